@@ -12,8 +12,8 @@ import pl.edu.icm.jlargearrays.ConcurrencyUtils;
  *
  * <p>Sizes of {@link #MIN_OWN_SIZE} to {@link #MAX_OWN_SIZE} go by {@link RealFft}, which HotSpot
  * makes vector code of; all others by JTransforms. Measured on Java 17 and one core, microseconds
- * there and back, JTransforms and ours: 2048 samples 13.6 and 10.0; 4096, 29.0 and 20.4; 8192, 61.9
- * and 41.1; 16384, 129 and 82.9. At 1024, 6.2 and 5.3 for few transforms of a build.
+ * there and back, JTransforms and ours: 1024 samples 6.2 and 5.3; 2048, 13.6 and 10.0; 4096, 29.0
+ * and 20.4; 8192, 61.9 and 41.1; 16384, 129 and 82.9.
  *
  * <p>An instance belongs to the thread that asked for it.
  */
@@ -25,7 +25,7 @@ public final class Fft {
   }
 
   /** Minimum and maximum size of our own transform. */
-  static final int MIN_OWN_SIZE = 2048;
+  static final int MIN_OWN_SIZE = 1024;
 
   static final int MAX_OWN_SIZE = 2 * SplitFft.MAX_POINTS;
 

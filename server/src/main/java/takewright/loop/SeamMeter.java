@@ -21,7 +21,10 @@ final class SeamMeter {
   /** Periods that are faded at least: a fade of fewer would be a jump for a low note. */
   private static final double MIN_PERIODS = 3;
 
-  /** What is listened to on either side of a seam: seconds, and periods for low notes. */
+  /**
+   * What is listened to on either side of a seam: at most so many seconds, by as many frames as a
+   * transform takes (85 ms at 48 kHz), and periods for low notes.
+   */
   private static final double WINDOW_S = 0.1;
 
   private static final double WINDOW_PERIODS = 6;
@@ -94,7 +97,8 @@ final class SeamMeter {
             .toArray();
     half = fades[fades.length - 1];
     reach = (int) (Math.max(0.6 / hz, MIN_REACH_S) * rate);
-    window = (int) (Math.max(WINDOW_S, WINDOW_PERIODS / hz) * rate);
+    int transform = Integer.highestOneBit((int) (WINDOW_S * rate));
+    window = Math.max(transform, (int) (WINDOW_PERIODS / hz * rate));
     step = Math.max(1, rate / COARSE_HZ);
     coarse = new float[x.length / step];
     for (int i = 0; i < coarse.length; i++) {
@@ -112,7 +116,7 @@ final class SeamMeter {
     limits = limits();
   }
 
-  /** What the note itself moves by from one tenth of a second to the next, in the median. */
+  /** What the note itself moves by from one stretch of that length to the next, in the median. */
   private Seam.InaudibleStep limits() {
     int first = steady.first() * hop;
     int stretches = (Math.min(steady.last() * hop, x.length) - first) / window;

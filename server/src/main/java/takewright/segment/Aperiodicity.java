@@ -1,7 +1,9 @@
 package takewright.segment;
 
+import java.util.Arrays;
 import takewright.dsp.Biquad;
 import takewright.dsp.Decibels;
+import takewright.dsp.Peak;
 import takewright.dsp.Selection;
 import takewright.segment.Blemishes.Aperiodic;
 import takewright.segment.flaw.Excess;
@@ -216,32 +218,47 @@ final class Aperiodicity {
 
   /** Each sample less the mean of those a period before and behind it. */
   private float[] rest(float[] periods, int from, int n) {
-    float[] rest = new float[n];
-    float[] x = audio.samples();
-    for (int i = 0; i < n; i++) {
-      float at = (float) i / BLOCK - 0.5f;
-      int b = Math.max(0, Math.min(periods.length - 2, (int) at));
-      float share = Math.max(0, Math.min(1, at - b));
-      float period =
-          periods[b] + share * (periods[Math.min(periods.length - 1, b + 1)] - periods[b]);
-      rest[i] = x[from + i] - (value(from + i + period) + value(from + i - period)) / 2;
+    int reach = (int) Peak.of(periods, 0, periods.length) + 3;
+    // What was not taken in counts as silence.
+    float[] padded = new float[n + 2 * reach];
+    int first = Math.max(0, from - reach);
+    int end = Math.min(audio.count(), from + n + reach);
+    System.arraycopy(audio.samples(), first, padded, first - from + reach, end - first);
+    float[] rest = Arrays.copyOfRange(padded, reach, reach + n);
+    // From the middle of each block to that of the next the period changes steadily.
+    int blocks = periods.length;
+    for (int b = 0; b <= blocks; b++) {
+      int middle = b == 0 ? 0 : b * BLOCK - BLOCK / 2;
+      int next = b == blocks ? n : b * BLOCK + BLOCK / 2;
+      float period = periods[Math.max(0, b - 1)];
+      float slope = (periods[Math.min(blocks - 1, b)] - period) / BLOCK;
+      takeBeside(padded, reach, rest, middle, next, period, slope);
     }
     return rest;
   }
 
-  /** The value at a fractional sample: a cubic through the four around it (Catmull-Rom). */
-  private float value(float at) {
-    float[] x = audio.samples();
-    int i = (int) at;
-    if (i < 1 || i + 2 >= audio.count()) {
-      return 0;
+  private static void takeBeside(
+      float[] padded, int reach, float[] rest, int from, int to, float period, float slope) {
+    for (int i = from; i < to; i++) {
+      rest[i] -= beside(padded, reach + i, period + (i - from) * slope);
     }
-    float f = at - i;
-    float a = x[i - 1];
-    float b = x[i];
-    float c = x[i + 1];
-    float d = x[i + 2];
-    return b + f / 2 * (c - a + f * (2 * a - 5 * b + 4 * c - d + f * (3 * (b - c) + d - a)));
+  }
+
+  /**
+   * The mean of the values a distance before and behind a sample: each a cubic through the four
+   * samples around it (Catmull-Rom), whose weights mirror each other.
+   */
+  private static float beside(float[] x, int at, float distance) {
+    int whole = (int) distance;
+    float f = distance - whole;
+    float g = 1 - f;
+    int behind = at - whole;
+    int ahead = at + whole;
+    float near = (2 + f * f * (3 * f - 5)) * (x[ahead] + x[behind]);
+    float far = (2 + g * g * (3 * g - 5)) * (x[ahead + 1] + x[behind - 1]);
+    float nearer = f * g * g * (x[ahead - 1] + x[behind + 1]);
+    float farther = f * f * g * (x[ahead + 2] + x[behind - 2]);
+    return (near + far - nearer - farther) / 4;
   }
 
   private float[] band(float[] rest, double lowHz, double highHz) {

@@ -77,4 +77,26 @@ public final class Parts {
       Arrays.fill(out, whole * SIZE, bins, values[whole]);
     }
   }
+
+  /** Whether a bin of a part has more than a limit. */
+  static boolean passes(float[] v, int bins, int part, float limit) {
+    int k = part * SIZE;
+    if (k + SIZE <= bins) {
+      // SIZE of them: a loop over so few takes three times as long.
+      return v[k] > limit
+          || v[k + 1] > limit
+          || v[k + 2] > limit
+          || v[k + 3] > limit
+          || v[k + 4] > limit
+          || v[k + 5] > limit
+          || v[k + 6] > limit
+          || v[k + 7] > limit;
+    }
+    for (; k < bins; k++) {
+      if (v[k] > limit) {
+        return true;
+      }
+    }
+    return false;
+  }
 }

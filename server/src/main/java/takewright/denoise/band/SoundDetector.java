@@ -246,21 +246,16 @@ public final class SoundDetector {
   /** Marks the blocks where an average stands higher than noise does. */
   private void find(int kind, float[] averages, byte[] hits) {
     for (int b = 0; b < hits.length; b++) {
-      if (hits[b] < SURE) {
-        int from = b * BLOCK;
-        int to = Math.min(bins, from + BLOCK);
-        float limit = limits[kind][b];
-        float beside = besideLimits[kind][b];
-        for (int k = from; k < to; k++) {
-          if (averages[k] > beside) {
-            hits[b] = averages[k] > limit ? SURE : (byte) Math.max(hits[b], LIKELY);
-            if (hits[b] == SURE) {
-              break;
-            }
-          }
-        }
+      float beside = besideLimits[kind][b];
+      if (hits[b] < SURE && passes(averages, b, beside)) {
+        float limit = Math.max(beside, limits[kind][b]);
+        hits[b] = passes(averages, b, limit) ? SURE : (byte) Math.max(hits[b], LIKELY);
       }
     }
+  }
+
+  private boolean passes(float[] values, int block, float limit) {
+    return Parts.passes(values, bins, block, limit);
   }
 
   /**
@@ -312,12 +307,8 @@ public final class SoundDetector {
 
   private boolean seesNote(float[] r, float above) {
     for (int b = 1; b < plain.length; b++) {
-      float limit = above * plain[b];
-      int to = Math.min(bins, (b + 1) * BLOCK);
-      for (int k = b * BLOCK; k < to; k++) {
-        if (r[k] > limit) {
-          return true;
-        }
+      if (passes(r, b, above * plain[b])) {
+        return true;
       }
     }
     return false;

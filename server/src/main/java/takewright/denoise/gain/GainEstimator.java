@@ -67,6 +67,9 @@ final class GainEstimator {
   /** Frames whose estimate is kept: a power of two above LATENCY + 1 - LONG. */
   private static final int GUESSES = 8;
 
+  /** Frames of which it is known whether they hold a note: a power of two above LATENCY. */
+  private static final int NOTES = 16;
+
   /** What each smoothing owes to the bin itself, in the estimate of its risk. */
   private static final float OWN_WIDE;
 
@@ -88,6 +91,7 @@ final class GainEstimator {
   private final Parts parts;
   private final Parts longParts;
   private final PowerKeeper keeper;
+  private final AfterNote afterNote;
 
   private final float[][] wide;
   private final float[][] guess;
@@ -110,8 +114,8 @@ final class GainEstimator {
   /** Frames since no note was clearly visible. */
   private int plainFrames;
 
-  /** The last frame that held a note: one plain to see twice running, or a strong one. */
-  private long lastNote;
+  /** By frame: whether it holds a note, one plain to see twice running or a strong one. */
+  private final boolean[] notes = new boolean[NOTES];
 
   /** The last frame in which anything sounded, and whether a note did since it was quiet before. */
   private long lastSound;
@@ -135,6 +139,7 @@ final class GainEstimator {
     parts = new Parts(bins);
     longParts = new Parts(bins);
     keeper = new PowerKeeper(bins);
+    afterNote = new AfterNote(bins);
     wide = new float[GUESSES][bins];
     guess = new float[GUESSES][bins];
     partValue = new float[parts.count()];
@@ -161,9 +166,10 @@ final class GainEstimator {
     }
     Arrays.fill(guessed, Long.MIN_VALUE);
     plainFrames = 0;
-    lastNote = Long.MIN_VALUE / 2;
+    Arrays.fill(notes, false);
     lastSound = Long.MIN_VALUE / 2;
     noteSeen = false;
+    afterNote.reset();
   }
 
   /**
@@ -178,8 +184,9 @@ final class GainEstimator {
     detector.find(wide[slot(LONG)]);
     boolean plain = detector.isPlain(0);
     plainFrames = plain ? plainFrames + 1 : 0;
-    lastNote = plainFrames > 1 || detector.isStrong() ? history.frame() : lastNote;
-    if (!detector.sounds(LATENCY) || !isOfNote()) {
+    notes[noteSlot(0)] = plainFrames > 1 || detector.isStrong();
+    notes[noteSlot(1)] |= plainFrames > 1;
+    if (!detector.sounds(LATENCY) || !isOfNote() || !isOfTail()) {
       Arrays.fill(gains, floor);
       return false;
     }
@@ -196,10 +203,31 @@ final class GainEstimator {
     long here = history.frame() - LATENCY;
     if (here > lastSound + 1) {
       noteSeen = false;
+      afterNote.reset();
     }
     lastSound = here;
-    noteSeen |= lastNote >= here;
+    noteSeen |= framesToNote() <= LATENCY;
     return noteSeen;
+  }
+
+  /** Whether anything that sounds in that frame is of a note, or of its tail. */
+  private boolean isOfTail() {
+    int ahead = framesToNote();
+    // The frame before a note holds its beginning.
+    if (ahead <= 1) {
+      afterNote.note();
+      return true;
+    }
+    return afterNote.next(history, LATENCY, Math.min(LATENCY, ahead), detector.near());
+  }
+
+  /** Frames from that frame to the next that holds a note, 0 or more; above LATENCY for none. */
+  private int framesToNote() {
+    int ahead = 0;
+    while (ahead <= LATENCY && !notes[noteSlot(LATENCY - ahead)]) {
+      ahead++;
+    }
+    return ahead;
   }
 
   /** Power over noise power of the frame that the gains are for. */
@@ -228,6 +256,10 @@ final class GainEstimator {
   /** Whether a note was plain to see in the last frame. */
   boolean isInNote() {
     return plainFrames > 0;
+  }
+
+  private int noteSlot(int ago) {
+    return (int) (history.frame() - ago) & (NOTES - 1);
   }
 
   private int slot(int ago) {

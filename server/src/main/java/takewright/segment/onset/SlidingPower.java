@@ -15,15 +15,21 @@ final class SlidingPower {
     for (int i = 0; i < Math.min(half, audio.length); i++) {
       sum += square(audio, i);
     }
-    for (int i = half; i < audio.length + half; i++) {
-      if (i >= mean && i < audio.length) {
-        // One sum after the other, not two.
-        double in = (double) audio[i] * audio[i];
-        double out = (double) audio[i - mean] * audio[i - mean];
-        sum += in - out;
-      } else {
-        sum += square(audio, i) - square(audio, i - mean);
-      }
+    int end = audio.length + half;
+    int whole = Math.min(mean, end);
+    for (int i = half; i < whole; i++) {
+      sum += square(audio, i) - square(audio, i - mean);
+      power[i - half] = sum;
+    }
+    for (int i = whole; i < audio.length; i++) {
+      // One sum after the other, not two.
+      double in = (double) audio[i] * audio[i];
+      double out = (double) audio[i - mean] * audio[i - mean];
+      sum += in - out;
+      power[i - half] = sum;
+    }
+    for (int i = Math.max(whole, audio.length); i < end; i++) {
+      sum += square(audio, i) - square(audio, i - mean);
       power[i - half] = sum;
     }
     // In a loop of its own, which becomes vector code: a division takes longer than the rest.

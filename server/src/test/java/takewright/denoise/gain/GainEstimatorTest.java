@@ -94,6 +94,60 @@ class GainEstimatorTest {
     }
   }
 
+  /**
+   * A wheel or a dish right after a note, while the long frames still hold it: too faint for a
+   * note, and heard in the frames of its tail.
+   */
+  @Test
+  void whatComesUpAfterANoteIsNoTail() {
+    assertEquals(FLOOR, gain(2, 1, 1, 12), 0.001);
+    assertEquals(FLOOR, gain(2, 4, 2, 12), 0.001);
+    assertEquals(FLOOR, gain(3, 1, 1, 12, 3), 0.001, "while it falls");
+    assertTrue(gain(2, 12, 12, 12) > 0.5, "a tail that rings on");
+    assertTrue(gain(2, 40, 20, 12) > 0.5, "a tail that falls");
+    assertTrue(gain(2, 12, 6, 20) > 0.5, "a tail that beats");
+  }
+
+  @Test
+  void whatSwellsUpToTheNextNoteIsItsBeginning() {
+    float note = 1e4f;
+    assertEquals(FLOOR, gain(2, 1, 1, 12, 1, 1, note, note, note), 0.001);
+    assertTrue(gain(2, 1, 1, 12, 14, 16, note, note, note) > 0.5, "a swell");
+    assertTrue(gain(2, 1, 1, 12, note, note, note) > 0.5, "the frame before a note");
+  }
+
+  /**
+   * The mean gain of 40 bins in one of some frames after a note.
+   *
+   * @param frame which of the frames
+   * @param after power over noise power in those bins, by frame
+   */
+  private static double gain(int frame, float... after) {
+    Random random = new Random(1);
+    GainEstimator estimator = estimator();
+    float[] ratios = new float[BINS];
+    float[] gains = new float[BINS];
+    int first = 30;
+    int end = 36;
+    for (int f = 0; f <= end + frame + GainEstimator.LATENCY; f++) {
+      boolean isNote = f >= first && f < end;
+      float there = isNote ? 1e4f : f >= end && f < end + after.length ? after[f - end] : 1;
+      for (int k = 0; k < BINS; k++) {
+        boolean isHigh = k >= 152 && k < 192;
+        float power = isHigh ? there : isNote ? 1e4f : 1;
+        // What stands out swings less than noise does.
+        double swing = power > 1 ? 1 : -Math.log(1 - random.nextDouble());
+        ratios[k] = (float) (power * swing);
+      }
+      estimator.next(ratios, gains);
+    }
+    double sum = 0;
+    for (int k = 152; k < 192; k++) {
+      sum += gains[k];
+    }
+    return sum / 40;
+  }
+
   /** The variance that is worked out is the variance that smoothed noise has. */
   @Test
   void varianceOfSmoothedNoiseIsAsWorkedOut() {
