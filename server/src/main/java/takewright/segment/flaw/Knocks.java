@@ -2,7 +2,6 @@ package takewright.segment.flaw;
 
 import takewright.dsp.Decibels;
 import takewright.dsp.LinearPrediction;
-import takewright.dsp.Selection;
 import takewright.dsp.Windows;
 
 /**
@@ -24,18 +23,6 @@ public final class Knocks {
   /** Samples that one prediction holds for (40 ms); it is made of twice as many around them. */
   private static final int BLOCK = 320;
 
-  /** Samples of which the error is a mean square (1.5 ms), twice as many as lie between two. */
-  private static final int STEP = 6;
-
-  /** Steps on either side that a blow may take up itself (6 ms). */
-  private static final int GUARD = 8;
-
-  /** Steps on either side that it is compared with, up to here (25 ms). */
-  private static final int REACH = 33;
-
-  /** Share of them that it must stand above. */
-  private static final double SHARE = 0.85;
-
   /** Columns in which something rises between the partials by this much are listened to, in dB. */
   private static final double RISES_DB = 6;
 
@@ -45,7 +32,6 @@ public final class Knocks {
   private final NoteAudio note;
   private final float[] model = new float[2 * BLOCK];
   private final float[] shape = Windows.hann(2 * BLOCK);
-  private final float[] beside = new float[REACH - GUARD];
   private float[] audio;
   private int count;
 
@@ -108,49 +94,22 @@ public final class Knocks {
   }
 
   private Blow sharpest(int from, int to, double least) {
-    int begin = Math.max(0, from - REACH * STEP) / BLOCK * BLOCK;
-    int end = Math.min(count, to + (REACH + 2) * STEP);
-    float[] power = power(error(begin, end));
+    int step = PredictionError.STEP;
+    int reach = PredictionError.REACH;
+    int begin = Math.max(0, from - reach * step) / BLOCK * BLOCK;
+    int end = Math.min(count, to + (reach + 2) * step);
+    PredictionError error = new PredictionError(error(begin, end));
     Blow sharpest = Blow.NONE;
-    for (int i = REACH; i + REACH < power.length; i++) {
-      int at = begin + i * STEP;
-      if (at >= from && at < to && power[i] >= least && isHighest(power, i)) {
-        float around = Math.max(usual(power, i - REACH), usual(power, i + GUARD + 1));
-        double db = Decibels.fromPower(power[i] / Math.max(1e-20, around));
+    for (int i = reach; i < error.end(); i++) {
+      int at = begin + i * step;
+      if (at >= from && at < to && error.power(i) >= least && error.isHighest(i)) {
+        double db = Decibels.fromPower(error.power(i) / Math.max(1e-20, error.usual(i)));
         if (db > sharpest.db()) {
           sharpest = new Blow(db, note.frame(at));
         }
       }
     }
     return sharpest;
-  }
-
-  private static boolean isHighest(float[] power, int at) {
-    for (int k = at - GUARD; k <= at + GUARD; k++) {
-      if (power[k] > power[at]) {
-        return false;
-      }
-    }
-    return true;
-  }
-
-  /** What most of the steps beside a blow stay under, from one on. */
-  private float usual(float[] power, int from) {
-    System.arraycopy(power, from, beside, 0, beside.length);
-    return Selection.find(beside, beside.length, (int) (SHARE * beside.length));
-  }
-
-  /** Mean square of the prediction error, by step. */
-  private static float[] power(float[] error) {
-    float[] power = new float[Math.max(0, error.length / STEP - 1)];
-    for (int i = 0; i < power.length; i++) {
-      float sum = 0;
-      for (int k = i * STEP; k < (i + 2) * STEP; k++) {
-        sum += error[k] * error[k];
-      }
-      power[i] = sum / (2 * STEP);
-    }
-    return power;
   }
 
   private float[] error(int from, int to) {

@@ -2,8 +2,8 @@ package takewright.segment.live;
 
 import takewright.dsp.Decibels;
 import takewright.dsp.LinearPrediction;
-import takewright.dsp.Selection;
 import takewright.dsp.Windows;
+import takewright.segment.flaw.PredictionError;
 
 /**
  * Blows that a room has by itself in the pauses before a note: rain on a window, a clock, a boat at
@@ -22,19 +22,7 @@ public final class RoomBlows {
   /** Samples around the blow of which the prediction is made (80 ms). */
   private static final int MODEL = 640;
 
-  /** Samples of which the error is a mean square (1.5 ms), twice as many as lie between two. */
-  private static final int STEP = 6;
-
-  /** Steps on either side that a blow may take up itself (6 ms), */
-  private static final int GUARD = 8;
-
-  /** and those that it is compared with, up to here (25 ms). */
-  private static final int REACH = 33;
-
-  /** Share of them that it must stand above, */
-  private static final double SHARE = 0.85;
-
-  /** by so much, in dB, as over a note. */
+  /** A blow stands out of the error beside it by so much, in dB, as over a note. */
   private static final double OVER_DB = 8;
 
   /**
@@ -51,7 +39,6 @@ public final class RoomBlows {
   private final int sampleRate;
   private final int every;
   private final float[] shape = Windows.hann(MODEL);
-  private final float[] beside = new float[REACH - GUARD];
 
   /** What was found last, of the blow at that frame over the note that begins at the other. */
   private PauseBlows found;
@@ -105,11 +92,11 @@ public final class RoomBlows {
       long around = (long) MODEL / 2 * every;
       float[] audio = slow(last.copy(blow - around, blow + around));
       double[] prediction = prediction(audio);
-      float[] error = power(audio, prediction);
+      PredictionError error = error(audio, prediction);
       double power = 0;
-      int middle = MODEL / 2 / STEP;
-      for (int i = middle - GUARD; i <= middle + GUARD; i++) {
-        power = Math.max(power, error[i]);
+      int middle = MODEL / 2 / PredictionError.STEP;
+      for (int i = middle - PredictionError.GUARD; i <= middle + PredictionError.GUARD; i++) {
+        power = Math.max(power, error.power(i));
       }
       double least = power * Decibels.toPower(-SOFTER_DB);
       found = find(last, prediction, least, start, kept, sounds);
@@ -130,7 +117,7 @@ public final class RoomBlows {
       long end = i < 0 ? 0 : sounds[i][1];
       long from = Math.max(Math.max(kept, end) + margin, to - margin - (most - heard));
       if (from < to - margin) {
-        count += count(power(slow(last.copy(from, to - margin)), prediction), least);
+        count += count(error(slow(last.copy(from, to - margin)), prediction), least);
         heard += to - margin - from;
       }
       to = i < 0 ? to : Math.min(to, sounds[i][0]);
@@ -138,31 +125,15 @@ public final class RoomBlows {
     return new PauseBlows(count, (double) heard / sampleRate);
   }
 
-  private int count(float[] power, double least) {
+  private static int count(PredictionError error, double least) {
     double over = Decibels.toPower(OVER_DB);
     int blows = 0;
-    for (int i = REACH; i + REACH < power.length; i++) {
-      if (power[i] >= least && isHighest(power, i)) {
-        float usual = Math.max(usual(power, i - REACH), usual(power, i + GUARD + 1));
-        blows += power[i] > over * usual ? 1 : 0;
+    for (int i = PredictionError.REACH; i < error.end(); i++) {
+      if (error.power(i) >= least && error.isHighest(i)) {
+        blows += error.power(i) > over * error.usual(i) ? 1 : 0;
       }
     }
     return blows;
-  }
-
-  private static boolean isHighest(float[] power, int at) {
-    for (int k = at - GUARD; k <= at + GUARD; k++) {
-      if (power[k] > power[at]) {
-        return false;
-      }
-    }
-    return true;
-  }
-
-  /** What most of the steps beside a blow stay under, from one on. */
-  private float usual(float[] power, int from) {
-    System.arraycopy(power, from, beside, 0, beside.length);
-    return Selection.find(beside, beside.length, (int) (SHARE * beside.length));
   }
 
   /** The sound at the rate that is listened to. */
@@ -184,8 +155,7 @@ public final class RoomBlows {
     return LinearPrediction.whitening(model, 0, MODEL, ORDER);
   }
 
-  /** Mean square of the prediction error, by step. */
-  private static float[] power(float[] audio, double[] prediction) {
+  private static PredictionError error(float[] audio, double[] prediction) {
     float[] error = new float[audio.length];
     for (int i = ORDER; i < audio.length; i++) {
       double sum = 0;
@@ -194,14 +164,6 @@ public final class RoomBlows {
       }
       error[i] = (float) sum;
     }
-    float[] power = new float[Math.max(0, error.length / STEP - 1)];
-    for (int i = 0; i < power.length; i++) {
-      float sum = 0;
-      for (int k = i * STEP; k < (i + 2) * STEP; k++) {
-        sum += error[k] * error[k];
-      }
-      power[i] = sum / (2 * STEP);
-    }
-    return power;
+    return new PredictionError(error);
   }
 }
