@@ -108,6 +108,14 @@ class GainEstimatorTest {
     assertTrue(gain(2, 12, 6, 20) > 0.5, "a tail that beats");
   }
 
+  /** A click that stands above all that noise does, for one frame and for two. */
+  @Test
+  void oneFrameAloneIsNoNote() {
+    float quiet = 0;
+    assertEquals(FLOOR, gainAfter(quiet, 0, 60), 0.001);
+    assertTrue(gainAfter(quiet, 0, 60, 60) > 0.5);
+  }
+
   @Test
   void whatSwellsUpToTheNextNoteIsItsBeginning() {
     float note = 1e4f;
@@ -123,6 +131,11 @@ class GainEstimatorTest {
    * @param after power over noise power in those bins, by frame
    */
   private static double gain(int frame, float... after) {
+    return gainAfter(1e4f, frame, after);
+  }
+
+  /** The same after frames of another power than a note's; 0 for noise alone. */
+  private static double gainAfter(float note, int frame, float... after) {
     Random random = new Random(1);
     GainEstimator estimator = estimator();
     float[] ratios = new float[BINS];
@@ -130,11 +143,11 @@ class GainEstimatorTest {
     int first = 30;
     int end = 36;
     for (int f = 0; f <= end + frame + GainEstimator.LATENCY; f++) {
-      boolean isNote = f >= first && f < end;
-      float there = isNote ? 1e4f : f >= end && f < end + after.length ? after[f - end] : 1;
+      boolean isNote = note > 0 && f >= first && f < end;
+      float there = isNote ? note : f >= end && f < end + after.length ? after[f - end] : 1;
       for (int k = 0; k < BINS; k++) {
         boolean isHigh = k >= 152 && k < 192;
-        float power = isHigh ? there : isNote ? 1e4f : 1;
+        float power = isHigh ? there : isNote ? note : 1;
         // What stands out swings less than noise does.
         double swing = power > 1 ? 1 : -Math.log(1 - random.nextDouble());
         ratios[k] = (float) (power * swing);
