@@ -52,14 +52,14 @@
  *       higher; both are looked for with the short frames. With 80 ms asked for always, clatters
  *       just before a vibraphone in a train were given back (kurtosis ratio 69, now 1.0), and those
  *       around a saxophone beside a dishwasher passed (7.0, now 1.0). Cutting at quiet alone,
- *       without a clatter behind it, took 0.04 dB of faint tails. *
+ *       without a clatter behind it, took 0.04 dB of faint tails.
  *   <li><b>What comes up after a note is no tail,</b> for a tail only falls: parts of eight bins in
  *       which it rises to four times the least it has been, or the noise, are closed until it is
  *       over. Short frames cannot tell a faint wheel or dish from the room, and the finds of the
  *       note and of the clatter meet in the long ones. Before another note only what falls again by
  *       as much is closed, for a note may swell. Kurtosis ratios fell from 228 to 1.0 (double bass
  *       beside a dishwasher), 52 to 2.0 and 34 to 1.2 (vibraphones in trains), 34 to 1.7 (saxophone
- *       in a train) and 17 to 1.0 (violin beside a dishwasher). Of 29 other takes SDR and the
+ *       in a train) and 17 to 1.0 (violin beside a dishwasher). In 29 other takes SDR and the
  *       log-spectral distance stay the same to 0.01 dB; one double bass loses 0.1 dB of SDR.
  *   <li><b>A clatter alone in a pause is no note,</b> if it is over within 0.16 s and never stands
  *       10 dB above what the room reaches; and in a pause so short that the long frames of both
