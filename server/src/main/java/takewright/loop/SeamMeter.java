@@ -22,8 +22,8 @@ final class SeamMeter {
   private static final double MIN_PERIODS = 3;
 
   /**
-   * What is listened to on either side of a seam: at most so many seconds, by as many frames as a
-   * transform takes (85 ms at 48 kHz), and periods for low notes.
+   * What is listened to on either side of a seam, in seconds: the longest stretch up to this that
+   * fills a transform (85 ms at 48 kHz), and for low notes this number of periods.
    */
   private static final double WINDOW_S = 0.1;
 

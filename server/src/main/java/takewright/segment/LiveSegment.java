@@ -251,8 +251,8 @@ public final class LiveSegment {
   }
 
   /**
-   * A sound without the sharpest blow over it, where the room has such blows. The first note shows
-   * nothing of what others have: it is disturbed where the room before it has none.
+   * A sound without the sharpest blow over it, where the room has such blows by itself. A blow over
+   * a take's first note disturbs it if the room before it has none.
    */
   private Region besideRoom(Region region, Segmenter ear) {
     Blemishes blemishes = region.blemishes();

@@ -20,9 +20,10 @@ final class AfterNote {
   /** By part: the least power over noise power since the note. */
   private final float[] least;
 
-  /** By part: its power over noise power in this frame, and the least before the next note. */
+  /** By part: the power over noise power in this frame. */
   private final float[] power;
 
+  /** By part: the least power over noise power between this frame and the next note. */
   private final float[] ahead;
 
   /** By part: whether something else sounds in it. */

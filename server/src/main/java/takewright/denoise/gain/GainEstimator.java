@@ -186,7 +186,7 @@ final class GainEstimator {
     plainFrames = plain ? plainFrames + 1 : 0;
     notes[noteSlot(0)] = plainFrames > 1 || detector.isStrong();
     notes[noteSlot(1)] |= plainFrames > 1;
-    if (!detector.sounds(LATENCY) || !isOfNote() || !isOfTail()) {
+    if (!detector.sounds(LATENCY) || !isOfNote()) {
       Arrays.fill(gains, floor);
       return false;
     }
@@ -197,7 +197,8 @@ final class GainEstimator {
   /**
    * Whether what sounds in the frame the gains are for belongs to a note: one that is plain to see
    * now or later within the latency, or has been since it last was quiet. Else it is too faint, or
-   * too faint and too short, to be told from what happens in a room.
+   * too faint and too short, to be told from what happens in a room. What comes up after a note is
+   * closed in {@link #near}.
    */
   private boolean isOfNote() {
     long here = history.frame() - LATENCY;
@@ -206,19 +207,14 @@ final class GainEstimator {
       afterNote.reset();
     }
     lastSound = here;
-    noteSeen |= framesToNote() <= LATENCY;
-    return noteSeen;
-  }
-
-  /** Whether anything that sounds in that frame is of a note, or of its tail. */
-  private boolean isOfTail() {
-    int ahead = framesToNote();
-    // The frame before a note holds its beginning.
-    if (ahead <= 1) {
+    int toNote = framesToNote();
+    noteSeen |= toNote <= LATENCY;
+    if (toNote <= 1) {
+      // The frame before a note holds its beginning.
       afterNote.note();
       return true;
     }
-    return afterNote.next(history, LATENCY, Math.min(LATENCY, ahead), detector.near());
+    return noteSeen && afterNote.next(history, LATENCY, Math.min(LATENCY, toNote), detector.near());
   }
 
   /** Frames from that frame to the next that holds a note, 0 or more; above LATENCY for none. */

@@ -58,13 +58,13 @@ public final class RoomBlows {
    * @param seconds length of these pauses
    */
   public record PauseBlows(int count, double seconds) {
-    /** One may be a chair; */
+    /** From this number on they are the room's; a single one may be a chair. */
     private static final int MANY = 2;
 
-    /** so many a second fall on most notes. */
+    /** With this number of blows a second or more, most notes have one over them. */
     private static final double OFTEN = 0.5;
 
-    /** A clock strikes and a drop falls in so many seconds. */
+    /** A clock or rain would have been heard in pauses of this length, in seconds. */
     private static final double LONG_S = 2.5;
 
     /** Whether the room has such blows all the time. */
