@@ -171,19 +171,23 @@ final class AttackFinder {
    * @param ring samples by channel; frame n stands at n modulo the length, a power of two
    * @param from first frame to look at
    * @param to end of what may be looked at, exclusive
+   * @param seen the first frame that a long frame holds in which a note is plain to see: what
+   *     lasts, but is over before, is no note
    * @return the middle of the first short frame that holds more than noise, not counting what is
-   *     soon over, has quiet behind it and is softer than what follows; {@code from} where that is
-   *     the first of all; -1 if there is none
+   *     over, has quiet behind it and is softer than what follows; {@code from} where that is the
+   *     first of all; -1 if there is none
    */
-  long find(float[][] ring, long from, long to) {
+  long find(float[][] ring, long from, long to, long seen) {
     int apart = frames(APART_S);
     int close = frames(CLOSE_S);
     int lasts = frames(LASTS_S);
     long attack = -1;
+    long attackEnd = from;
     float highest = 0;
     long sound = -1;
     float peak = 0;
     float needed = 0;
+    float before = 0;
     int sounding = 0;
     int quiet = 0;
     skipped = 0;
@@ -196,12 +200,15 @@ final class AttackFinder {
         quiet++;
         continue;
       }
-      if (sound < 0 || quiet >= close && sounding < lasts && highest < NOTE) {
+      boolean isOver =
+          sounding < lasts ? quiet >= close : quiet >= apart && start - (long) quiet * hop < seen;
+      if (sound < 0 || isOver && highest < NOTE) {
         // The first, or one that what was heard before it does not lead up to.
         sound = start == from ? from : start + size / 2;
-        needed = highest * (quiet >= apart ? STRONGER : MUCH_STRONGER);
+        needed = highest * (start - attackEnd > (long) apart * hop ? STRONGER : MUCH_STRONGER);
         peak = 0;
         sounding = 0;
+        before = loudest;
       }
       peak = Math.max(peak, height);
       sounding++;
@@ -209,11 +216,12 @@ final class AttackFinder {
       loudest = Math.max(loudest, height);
       isLasting |= sounding >= lasts;
       if (attack == sound || peak > needed) {
-        skipped = attack == sound ? skipped : Math.max(skipped, highest);
+        skipped = before;
         attack = sound;
+        attackEnd = start;
         highest = peak;
       }
-      if (sounding >= lasts && attack == sound) {
+      if (sounding >= lasts && attack == sound && start >= seen) {
         break;
       }
     }

@@ -217,8 +217,11 @@ final class GainEstimator {
     return noteSeen && afterNote.next(history, LATENCY, Math.min(LATENCY, toNote), detector.near());
   }
 
-  /** Frames from that frame to the next that holds a note, 0 or more; above LATENCY for none. */
-  private int framesToNote() {
+  /**
+   * Frames from the one that the gains are for to the next that holds a note, 0 or more; above
+   * LATENCY for none.
+   */
+  int framesToNote() {
     int ahead = 0;
     while (ahead <= LATENCY && !notes[noteSlot(LATENCY - ahead)]) {
       ahead++;

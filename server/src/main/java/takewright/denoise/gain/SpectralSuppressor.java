@@ -291,7 +291,8 @@ public final class SpectralSuppressor extends CleaningStage {
     if (quietFrames > 0) {
       long from = Math.max(0, (frame + 1) * hop - length);
       expectNoise(LATENCY + StftSize.OVERLAP - 1);
-      begin(attacks.find(past, from, (pushed + 1) * hop), from);
+      long seen = from + (long) estimator.framesToNote() * hop;
+      begin(attacks.find(past, from, (pushed + 1) * hop, seen), from);
       isClatter = attacks.isClatter();
       hold.until(attack);
       tail.reset();
@@ -325,7 +326,7 @@ public final class SpectralSuppressor extends CleaningStage {
     if (quiet < 0) {
       return;
     }
-    long next = attacks.find(past, quiet, (pushed + 1) * hop);
+    long next = attacks.find(past, quiet, (pushed + 1) * hop, quiet);
     int over = tail.overFrames();
     long end = attacks.hasSkipped() ? quiet : Math.max(quiet, (frame - over - 1) * hop);
     if ((attacks.hasSkipped() || over > 0) && end < next && attacks.isNote()) {
