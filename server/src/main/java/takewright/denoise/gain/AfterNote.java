@@ -29,6 +29,9 @@ final class AfterNote {
   /** By part: whether something else sounds in it. */
   private final boolean[] closed;
 
+  /** By part: whether that came up in this frame. */
+  private final boolean[] risen;
+
   private boolean noteSeen;
 
   AfterNote(int bins) {
@@ -37,6 +40,7 @@ final class AfterNote {
     power = new float[parts.count()];
     ahead = new float[parts.count()];
     closed = new boolean[parts.count()];
+    risen = new boolean[parts.count()];
   }
 
   /** Starts anew: it was quiet. */
@@ -72,7 +76,8 @@ final class AfterNote {
       float usual = Math.max(1, least[p]);
       least[p] = Math.min(least[p], power[p]);
       boolean isUp = power[p] > (closed[p] ? usual : RISES * usual);
-      rises |= isUp && !closed[p];
+      risen[p] = isUp && !closed[p];
+      rises |= risen[p];
       closed[p] = isUp;
     }
     if (rises && toNote < ago) {
@@ -95,7 +100,8 @@ final class AfterNote {
       }
     }
     for (int p = 0; p < ahead.length; p++) {
-      closed[p] &= RISES * ahead[p] < power[p];
+      // What was closed before is still what it was found to be.
+      closed[p] &= !risen[p] || RISES * ahead[p] < power[p];
     }
   }
 

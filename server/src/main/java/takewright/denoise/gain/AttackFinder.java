@@ -200,8 +200,7 @@ final class AttackFinder {
         quiet++;
         continue;
       }
-      boolean isOver =
-          sounding < lasts ? quiet >= close : quiet >= apart && start - (long) quiet * hop < seen;
+      boolean isOver = quiet >= (sounding < lasts ? close : apart);
       if (sound < 0 || isOver && highest < NOTE) {
         // The first, or one that what was heard before it does not lead up to.
         sound = start == from ? from : start + size / 2;
