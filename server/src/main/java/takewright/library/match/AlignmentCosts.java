@@ -143,7 +143,7 @@ final class AlignmentCosts {
     this.elsewhere = elsewhere;
     this.named = named;
     this.interruptions = interruptions;
-    likeness = new Likeness(regions);
+    likeness = new Likeness(regions, cells);
     this.falseStart = falseStart;
     this.suspect = suspect;
     this.usualPause = usualPause;

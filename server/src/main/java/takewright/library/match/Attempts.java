@@ -268,7 +268,7 @@ final class Attempts {
               + interruption(i)
               + (isWrong[i] ? WRONG : 0)
               + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
-              + noise(moreDb(i, attempts))
+              + noise(i, attempts)
               + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
               + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
@@ -336,22 +336,31 @@ final class Attempts {
   }
 
   /**
-   * How much more comes and goes in an attempt, or is heard between its partials, than in any other
-   * but one, in dB; than in the other of two. A single quiet one says nothing against all the rest.
+   * How much what comes and goes in an attempt, or is heard between its partials, speaks against
+   * it: all where it is more than in any other but one, or than in the other of two. A single quiet
+   * one says little against the rest.
    */
-  private double moreDb(int index, List<Integer> attempts) {
+  private double noise(int index, List<Integer> attempts) {
     double[] more =
         attempts.stream()
             .filter(other -> other != index && !regions.get(other).rejected())
             .mapToDouble(other -> moreDb(index, other))
             .sorted()
             .toArray();
-    return more.length == 0 ? 0 : more[Math.max(0, more.length - 2)];
+    if (more.length == 0) {
+      return 0;
+    }
+    double most = more[more.length - 1];
+    double second = more[Math.max(0, more.length - 2)];
+    if (second > noisierDb) {
+      return NOISIER;
+    }
+    return Math.max(most, second / OUTDONE) > noisierDb ? RATHER_NOISY : 0;
   }
 
   /**
-   * The same beside one other attempt; 0 where this one alone begins while another note still
-   * rings, since what is in that note rings into it.
+   * How much more there is of it than in one other attempt, in dB; 0 where this one alone begins
+   * while another note still rings, since what is in that note rings into it.
    */
   private double moreDb(int index, int other) {
     return moreDb(regions, interruptions, index, other);
@@ -361,10 +370,6 @@ final class Attempts {
     return interruptions.isRungInto(index) && !interruptions.isRungInto(other)
         ? 0
         : regions.get(index).blemishes().moreDb(regions.get(other).blemishes());
-  }
-
-  private double noise(double moreDb) {
-    return moreDb > noisierDb ? NOISIER : moreDb > OUTDONE * noisierDb ? RATHER_NOISY : 0;
   }
 
   /**

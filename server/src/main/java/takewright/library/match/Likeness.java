@@ -2,9 +2,12 @@ package takewright.library.match;
 
 import java.util.ArrayList;
 import java.util.List;
+import java.util.Set;
+import java.util.stream.Collectors;
 import takewright.dsp.Cents;
 import takewright.dsp.Medians;
 import takewright.segment.Region;
+import takewright.sheet.cell.Cell;
 
 /**
  * How like the other notes of its take a region is, in how sure its pitch is, how well in tune, how
@@ -59,6 +62,12 @@ final class Likeness {
   /** Those that may be notes of the take by their level. */
   private final List<Region> loudEnough;
 
+  /**
+   * Those of them that are notes of the sheet by their pitch: birds, keys and words show nothing of
+   * what the take's notes are like.
+   */
+  private final List<Region> notes;
+
   private final double usualConfidence;
   private final double confidenceSpread;
   private final double usualCents;
@@ -67,19 +76,22 @@ final class Likeness {
   /** Of each doubted region, what it costs to be unlike the notes around it; else 0. */
   private final double[] unlikeAround;
 
-  Likeness(List<Region> regions) {
+  /**
+   * Learns what the notes of a take have in common.
+   *
+   * @param cells of the sheet
+   */
+  Likeness(List<Region> regions, List<Cell> cells) {
     this.regions = regions;
     loudEnough = loudEnough(regions);
+    notes = notes(loudEnough, cells);
     double[] confidences =
-        loudEnough.stream()
-            .filter(Likeness::isPitched)
-            .mapToDouble(region -> region.pitch().confidence())
-            .toArray();
+        notes.stream().mapToDouble(region -> region.pitch().confidence()).toArray();
     usualConfidence = median(confidences);
     confidenceSpread = Math.max(MIN_SPREAD, spread(confidences, usualConfidence));
     double[] cents =
-        loudEnough.stream()
-            .filter(region -> isPitched(region) && weakness(region) == 0)
+        notes.stream()
+            .filter(region -> weakness(region) == 0)
             .mapToDouble(region -> region.pitch().cents())
             .toArray();
     usualCents = median(cents);
@@ -98,6 +110,13 @@ final class Likeness {
     }
     double softest = peaks[(int) (LOUD_QUANTILE * (peaks.length - 1))] - FAR_SOFTER_DB;
     return notes.stream().filter(region -> region.peakDbfs() >= softest).toList();
+  }
+
+  private static List<Region> notes(List<Region> loudEnough, List<Cell> cells) {
+    Set<Integer> asked = cells.stream().map(Cell::midi).collect(Collectors.toSet());
+    return loudEnough.stream()
+        .filter(region -> isPitched(region) && asked.contains(region.pitch().midi()))
+        .toList();
   }
 
   private static boolean isPitched(Region region) {
@@ -150,7 +169,7 @@ final class Likeness {
     for (int step : new int[] {-1, 1}) {
       int found = 0;
       for (int i = region + step; i >= 0 && i < regions.size() && found < AROUND; i += step) {
-        if (isPitched(regions.get(i)) && weakness(i) == 0) {
+        if (notes.contains(regions.get(i)) && weakness(i) == 0) {
           around.add(regions.get(i));
           found++;
         }

@@ -4,7 +4,6 @@ import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
 import takewright.dsp.Decibels;
-import takewright.dsp.Selection;
 
 /**
  * What is heard between a note's partials from its beginning on: the most in each stage of it, by
@@ -20,17 +19,21 @@ public final class NoiseCourse {
   /** Columns of the longest stages (0.34 s): two attempts go no more apart in time than that. */
   private static final int LONGEST = 16;
 
+  /** A note without partials that are followed is as loud as this mean square. */
+  private static final double LEAST_POWER = 1e-14;
+
   /** Nothing is heard. */
-  public static final NoiseCourse NONE = new NoiseCourse(new float[0][], 0);
+  public static final NoiseCourse NONE = new NoiseCourse(new float[0][], new double[0]);
 
   /** Levels in dB by stage and band; NaN for a band that says nothing. */
   private final float[][] most;
 
-  private final double levelDb;
+  /** Level of the note's partials in dB by stage. */
+  private final double[] partialsDb;
 
-  private NoiseCourse(float[][] most, double levelDb) {
+  private NoiseCourse(float[][] most, double[] partialsDb) {
     this.most = most;
-    this.levelDb = levelDb;
+    this.partialsDb = partialsDb;
   }
 
   /**
@@ -43,6 +46,7 @@ public final class NoiseCourse {
    */
   public static NoiseCourse of(List<float[]> levels, int columns, float[] partials) {
     List<float[]> stages = new ArrayList<>();
+    List<Double> partialsDb = new ArrayList<>();
     int begin = 0;
     for (int end = FIRST; end <= columns; end = end(begin)) {
       float[] stage = new float[levels.size()];
@@ -50,10 +54,20 @@ public final class NoiseCourse {
         stage[b] = most(levels.get(b), begin, end);
       }
       stages.add(stage);
+      partialsDb.add(meanDb(partials, begin, end));
       begin = end;
     }
-    float usual = Selection.find(Arrays.copyOf(partials, columns), columns, columns / 2);
-    return new NoiseCourse(stages.toArray(float[][]::new), Decibels.fromPower(usual));
+    return new NoiseCourse(
+        stages.toArray(float[][]::new),
+        partialsDb.stream().mapToDouble(Double::doubleValue).toArray());
+  }
+
+  private static double meanDb(float[] power, int from, int to) {
+    double sum = 0;
+    for (int i = from; i < to; i++) {
+      sum += power[i];
+    }
+    return Decibels.fromPower(Math.max(LEAST_POWER, sum / (to - from)));
   }
 
   private static float most(float[] level, int from, int to) {
@@ -75,14 +89,15 @@ public final class NoiseCourse {
   /**
    * By how much more is heard than beside another attempt at the note, in dB: the most that three
    * neighbouring bands have more of on average in any stage in which both go on. A louder attempt
-   * may have as much more as it is louder.
+   * may have as much more as it is louder on average in these stages: over all of each, the one
+   * that is heard for longer, and so dies away further, would seem the softer.
    */
   public double moreDb(NoiseCourse other) {
-    double louder = Math.max(0, levelDb - other.levelDb);
     double more = 0;
     // Where the other is let go while this one goes on, what lies beside them says nothing.
     int stages = Math.min(most.length, other.most.length);
     stages -= other.most.length < most.length ? 1 : 0;
+    double louder = louderDb(other, stages);
     for (int s = 0; s < stages; s++) {
       for (int b = 2; b < most[s].length; b++) {
         double together = 0;
@@ -96,20 +111,29 @@ public final class NoiseCourse {
     return more;
   }
 
+  /** By how much this note is louder in its first stages, in dB; 0 where it is softer. */
+  private double louderDb(NoiseCourse other, int stages) {
+    double sum = 0;
+    for (int s = 0; s < stages; s++) {
+      sum += partialsDb[s] - other.partialsDb[s];
+    }
+    return Math.max(0, sum / Math.max(1, stages));
+  }
+
   @Override
   public boolean equals(Object other) {
     return other instanceof NoiseCourse course
-        && levelDb == course.levelDb
+        && Arrays.equals(partialsDb, course.partialsDb)
         && Arrays.deepEquals(most, course.most);
   }
 
   @Override
   public int hashCode() {
-    return 31 * Arrays.deepHashCode(most) + Double.hashCode(levelDb);
+    return 31 * Arrays.deepHashCode(most) + Arrays.hashCode(partialsDb);
   }
 
   @Override
   public String toString() {
-    return "NoiseCourse[stages=" + most.length + ", levelDb=" + levelDb + "]";
+    return "NoiseCourse[stages=" + most.length + ", dB=" + Arrays.toString(partialsDb) + "]";
   }
 }

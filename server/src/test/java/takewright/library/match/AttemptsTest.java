@@ -364,6 +364,17 @@ class AttemptsTest {
     }
   }
 
+  /** A knock that a second attempt is over before, or drowns, is heard beside a third alone. */
+  @Test
+  void whatIsFarNoisierThanOneOtherIsRatherNoisy() {
+    played(60, 1, Blemishes.NONE).played(60, 1, Blemishes.NONE);
+    for (double more : new double[] {0, 9, 14}) {
+      played(61, 1, Blemishes.NONE.with(course(-20, more, 3)));
+    }
+    played(62, 1, Blemishes.NONE);
+    assertEquals(CellStatus.RETAKE, matched(2).statuses().get(4));
+  }
+
   /** Where nothing else tells, the less noisy of two is the better one. */
   @Test
   void ofTwoAttemptsThatAreBothGoodEnoughTheLessNoisyIsKept() {
