@@ -101,8 +101,8 @@
  *       was: its order then had a knock less between two notes (2026-11-30).
  *   <li><b>What the sheet does not ask for shows nothing of what the notes are like</b> ({@code
  *       Likeness}): in a room with clicks of a sure pitch, 20 dB below the notes, a short low note
- *       was doubted for being unlike them. In 236 takes it is kept, and no other differs
- *       (2026-11-30).
+ *       was doubted for being unlike them. In 236 takes it is kept, and else the same ones are as
+ *       before (2026-11-30).
  *   <li><b>A level only tells which of a note's dynamics it was</b> where the note is surely heard:
  *       the second attempt at a note that was 5 dB louder than the first, which a knock lay over,
  *       was a sound too many. And the length of an attempt that something lies over says nothing of
