@@ -368,13 +368,15 @@ final class Segmenter {
     long start = starts.withLeadIn(onset, lastEnd);
     RegionFacts.Extent extent = facts.extent(closed, onset.frame(), heard, end);
     lastHeard = extent.heard();
-    if (!isLive) {
-      model.sounds(closed.firstColumn, closed.lastColumn);
-    }
     lastEnd = extent.end();
     // What goes on behind a note is no room tone either.
     tone.sounds(start, end);
-    sink.accept(facts.describe(closed, start, onset.frame(), extent));
+    Region found = facts.describe(closed, start, onset.frame(), extent);
+    if (!isLive || found.pitch() != null) {
+      // What is no note may be a fan that goes on, which is the room from then on.
+      model.sounds(closed.firstColumn, closed.lastColumn);
+    }
+    sink.accept(found);
   }
 
   /** What was heard of the room with nobody playing, so far. */

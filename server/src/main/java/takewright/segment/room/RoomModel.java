@@ -52,6 +52,12 @@ public final class RoomModel {
   private static final double LOUDER_DB = 6;
 
   /**
+   * Slabs of notes that were found are no room if what lies between them is softer by more than
+   * this, in dB: as far apart as those of a room may lie.
+   */
+  private static final double SOUNDS_DB = 2.5;
+
+  /**
    * A band that falls in the pauses of one side is a sound there if it lies more than this above
    * the other side, in dB, and as much above the rise of the middle band. With 3, 6 and 12 dB as
    * many tails of 127 takes are cut.
@@ -147,10 +153,7 @@ public final class RoomModel {
     long here = Math.min(last, column / Slabs.COLUMNS);
     long first = Math.max(slabs.first(), here - past);
     double tonal = before.tonal(first, last);
-    before.find(first, here, true, MIN_SLABS, true, tonal);
-    if (before.count() == 0) {
-      before.find(first, here, true, MIN_SLABS, false, tonal);
-    }
+    findBefore(first, here, tonal);
     after.find(here, last, false, MIN_SLABS, false, tonal);
     if (before.count() == 0 && after.count() == 0) {
       before.find(first, last, true, 1, false, tonal);
@@ -169,6 +172,23 @@ public final class RoomModel {
       boolean isBefore = usesBefore && !(usesBoth && diesAway(b, before, after, riseDb));
       boolean isAfter = usesAfter && !(usesBoth && diesAway(b, after, before, -riseDb));
       learn(b, isBefore ? before : after, isBefore && isAfter ? after : null, room);
+    }
+  }
+
+  /**
+   * Finds the room before a moment: between the sounds that were found, or wherever it is if that
+   * is too short. Where nothing is known of what comes, the sounds count as well, unless they are
+   * heard to be louder: without them little but a sound that goes on may be left.
+   */
+  private void findBefore(long first, long here, double tonal) {
+    before.find(first, here, true, MIN_SLABS, true, tonal);
+    int idle = before.count();
+    if (idle == 0 || future == 0) {
+      double idleDb = before.meanDb();
+      before.find(first, here, true, MIN_SLABS, false, tonal);
+      if (idle > 0 && (before.count() == 0 || before.meanDb() > idleDb + SOUNDS_DB)) {
+        before.find(first, here, true, MIN_SLABS, true, tonal);
+      }
     }
   }
 
