@@ -61,14 +61,12 @@ final class Rise {
   private static final double FALLEN = 8;
 
   /**
-   * The sound must lie above what the room reaches by itself all but this share of the time, by so
-   * much, as a power ratio (1.5 dB). A rumble in a short mean comes and goes with its own periods,
-   * and reaches 12 times its median so often: at less, the way back from a low note led on through
-   * the rumble before it, from one of its crests to the next.
+   * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
+   * which reaches up to about this many times its median: the sound must lie above that.
    */
   private static final double HIGH = 0.98;
 
-  private static final double ABOVE_HIGH = 1.4;
+  private static final double EVEN = 1.5;
 
   /**
    * What is hidden is drawn on as a rise with this power of time, from nothing: an attack about as
@@ -146,8 +144,8 @@ final class Rise {
     int middle = before.length / 2;
     int high = Math.min(before.length - 1, (int) (HIGH * before.length));
     room = Math.max(1e-14, Selection.find(before, before.length, middle));
-    double highRoom = Selection.find(before, middle, before.length, high);
-    double lowest = Math.max(room * view.rise(), ABOVE_HIGH * highRoom);
+    double knocks = Selection.find(before, middle, before.length, high);
+    double lowest = Math.max(room * view.rise(), knocks / EVEN);
     roomMax = max(power, mean, quiet - mean);
     double bridge = hertz > 0 ? Math.min(BRIDGE_S, 1 / hertz) : BRIDGE_S;
     sign = firstSign((int) (Math.max(bridge, view.meanS() / 2) * sampleRate), lowest, highest);

@@ -21,14 +21,6 @@
  *       24.9 to 11.7, 23.0 to 3.3, 44.9 to 26.3 ms), none further off, and no attack is cut that
  *       was not (2026-11-28); half a period cut into 8 more. Below 83 Hz nothing changes; a joint
  *       less than a period before a low note is still taken for it.
- *   <li><b>A sound must stand above the crests of the room.</b> Through a short mean a rumble comes
- *       and goes with its own periods, and in every dip that is bridged one of its crests may lie
- *       above a small multiple of its median: the way back from soft low notes led up to 60 ms into
- *       it. Of 45 takes in recorded rooms, 16 of them chosen for their errors, the lead-ins of 10
- *       differed by more than 25 ms and those of 6 do; the error at 95 % was above 20 ms in 12 and
- *       is in 8, and 4 attacks are cut into instead of 5 (2026-11-30). With the limit 1.5 dB lower
- *       those of 8 differ. Drawing an attack on only down to the level of the room, below which
- *       nobody hears it, brought no further take within 25 ms.
  *   <li><b>What the room hides of an attack is kept before the onset.</b> Errors above 10 ms, that
  *       cut into attacks, come where the room hides 5 dB and more of the rise (13 of 1,871 notes of
  *       103 takes in recorded rooms, 2026-11-29); the onset itself stays where it most likely is,
