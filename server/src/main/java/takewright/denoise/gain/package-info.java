@@ -55,9 +55,9 @@
  *       without a clatter behind it, took 0.04 dB of faint tails.
  *   <li><b>What lasts longer is no attack either where 80 ms of quiet follow it</b> before a long
  *       frame holds a note that is plain to see; and of all that clatters before a note the loudest
- *       counts, not the first. Kurtosis ratios fell from 33 to 1.0 (vibraphone in a train), 23 to 1.0
- *       (violin beside a dishwasher), 4.2 to 0.9 and 2.7 to 1.0. Of 174 takes 145 stay the same to
- *       the bit, and all in SDR and log-spectral distance to 0.01 dB.
+ *       counts, not the first. Kurtosis ratios fell from 33 to 1.0 (vibraphone in a train), 23 to
+ *       1.0 (violin beside a dishwasher), 4.2 to 0.9 and 2.7 to 1.0. Of 174 takes 145 stay the same
+ *       to the bit, and all in SDR and log-spectral distance to 0.01 dB.
  *   <li><b>What comes up after a note is no tail,</b> for a tail only falls: parts of eight bins in
  *       which it rises to four times the least it has been, or the noise, are closed until it is
  *       over. Short frames cannot tell a faint wheel or dish from the room, and the finds of the
