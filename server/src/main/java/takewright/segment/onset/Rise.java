@@ -61,12 +61,14 @@ final class Rise {
   private static final double FALLEN = 8;
 
   /**
-   * A room that thuds or swells by itself reaches more, this share of the time, than an even one,
-   * which reaches up to about this many times its median: the sound must lie above that.
+   * The sound must lie above the crest of this share of all stretches of the room that are as long
+   * as the dips which are bridged: else the way back would lead on from crest to crest, through a
+   * room that rumbles or thuds by itself.
    */
-  private static final double HIGH = 0.98;
+  private static final double CRESTS_BELOW = 0.9;
 
-  private static final double EVEN = 1.5;
+  /** Fewer stretches say nothing of what a room does in most of them. */
+  private static final int MIN_STRETCHES = 5;
 
   /**
    * What is hidden is drawn on as a rise with this power of time, from nothing: an attack about as
@@ -142,13 +144,12 @@ final class Rise {
     int step = Math.max(1, mean / MEDIAN_OF);
     float[] before = everyOther(power, mean, quiet - mean, step);
     int middle = before.length / 2;
-    int high = Math.min(before.length - 1, (int) (HIGH * before.length));
     room = Math.max(1e-14, Selection.find(before, before.length, middle));
-    double knocks = Selection.find(before, middle, before.length, high);
-    double lowest = Math.max(room * view.rise(), knocks / EVEN);
     roomMax = max(power, mean, quiet - mean);
     double bridge = hertz > 0 ? Math.min(BRIDGE_S, 1 / hertz) : BRIDGE_S;
-    sign = firstSign((int) (Math.max(bridge, view.meanS() / 2) * sampleRate), lowest, highest);
+    int longest = Math.max(1, (int) (Math.max(bridge, view.meanS() / 2) * sampleRate));
+    double lowest = Math.max(room * view.rise(), crest(mean, quiet - mean, longest));
+    sign = firstSign(longest, lowest, highest);
     seen = limit - room;
   }
 
@@ -219,6 +220,17 @@ final class Rise {
 
   boolean isSwell() {
     return took() > SWELL_S * sampleRate;
+  }
+
+  /** What the room's own crests stay below, one in each stretch of this length, in most of them. */
+  private double crest(int from, int to, int length) {
+    float[] crests = new float[(to - from) / length];
+    for (int i = 0; i < crests.length; i++) {
+      crests[i] = (float) max(power, from + i * length, from + (i + 1) * length);
+    }
+    return crests.length < MIN_STRETCHES
+        ? 0
+        : Selection.find(crests, crests.length, (int) (CRESTS_BELOW * crests.length));
   }
 
   private static double max(double[] power, int from, int to) {
