@@ -39,6 +39,17 @@ class ClatterTest {
     return Denoise.apply(Clip.of(RATE, x), DenoiseSettings.DEFAULTS).audio().channel(0);
   }
 
+  /** Each stretch comes out softer by so many dB. */
+  private static void assertLowered(
+      float[] x, List<Integer> starts, int length, double least, double most) {
+    float[] y = cleaned(x);
+    for (int start : starts) {
+      double lowered =
+          Noise.level(x, start, start + length) - Noise.level(y, start, start + length);
+      assertTrue(least <= lowered && lowered <= most, "lowered by " + lowered + " dB");
+    }
+  }
+
   /**
    * In the shorter pause the long frames of the two notes meet, in the longer one a thump is alone
    * and plain to see. Both were kept as if they were played (lowered by 2.7 and 0.4 dB, measured
@@ -58,12 +69,7 @@ class ClatterTest {
         x[start + j] += (float) (peak * edge * Math.sin(2 * Math.PI * 300 * j / RATE));
       }
     }
-    float[] y = cleaned(x);
-    for (int start : starts) {
-      double lowered =
-          Noise.level(x, start, start + LENGTH) - Noise.level(y, start, start + LENGTH);
-      assertTrue(least <= lowered && lowered <= most, "lowered by " + lowered + " dB");
-    }
+    assertLowered(x, starts, LENGTH, least, most);
   }
 
   /**
@@ -85,12 +91,7 @@ class ClatterTest {
         x[start + j] += (float) (peak * edge * Math.sin(2 * Math.PI * 300 * j / RATE));
       }
     }
-    float[] y = cleaned(x);
-    for (int start : starts) {
-      double lowered =
-          Noise.level(x, start, start + length) - Noise.level(y, start, start + length);
-      assertTrue(least <= lowered && lowered <= most, "lowered by " + lowered + " dB");
-    }
+    assertLowered(x, starts, length, least, most);
   }
 
   /**

@@ -171,8 +171,8 @@ final class AttackFinder {
    * @param ring samples by channel; frame n stands at n modulo the length, a power of two
    * @param from first frame to look at
    * @param to end of what may be looked at, exclusive
-   * @param seen the first frame that a long frame holds in which a note is plain to see: what
-   *     lasts, but is over before, is no note
+   * @param seen where the first long frame begins in which a note is plain to see; what is over
+   *     before is none, however long it lasts
    * @return the middle of the first short frame that holds more than noise, not counting what is
    *     over, has quiet behind it and is softer than what follows; {@code from} where that is the
    *     first of all; -1 if there is none
