@@ -39,7 +39,7 @@ class ClatterTest {
     return Denoise.apply(Clip.of(RATE, x), DenoiseSettings.DEFAULTS).audio().channel(0);
   }
 
-  /** Each stretch comes out softer by so many dB. */
+  /** Checks that cleaning lowers each stretch by at least and at most so many dB. */
   private static void assertLowered(
       float[] x, List<Integer> starts, int length, double least, double most) {
     float[] y = cleaned(x);
@@ -74,7 +74,7 @@ class ClatterTest {
 
   /**
    * What rumbles for a quarter of a second and is over 0.3 s before a note is not its attack (it
-   * was lowered by 2.2 dB, measured here). At 21 dB above the room it is a note of its own.
+   * was lowered by 2.2 dB, measured here). At 2.6 times the amplitude it is a note of its own.
    */
   @ParameterizedTest
   @CsvSource({"0.0082, 20, 25", "0.021, 0, 1"})

@@ -100,7 +100,7 @@ final class AfterNote {
       }
     }
     for (int p = 0; p < ahead.length; p++) {
-      // What was closed before is still what it was found to be.
+      // Only what has just come up may be a note; what was closed before stays closed.
       closed[p] &= !risen[p] || RISES * ahead[p] < power[p];
     }
   }

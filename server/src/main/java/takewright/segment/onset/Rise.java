@@ -222,7 +222,10 @@ final class Rise {
     return took() > SWELL_S * sampleRate;
   }
 
-  /** What the room's own crests stay below, one in each stretch of this length, in most of them. */
+  /**
+   * The power that the room's own crests stay below in most stretches of a length; 0 where there
+   * are too few of them to tell.
+   */
   private double crest(int from, int to, int length) {
     float[] crests = new float[(to - from) / length];
     for (int i = 0; i < crests.length; i++) {

@@ -32,9 +32,9 @@ class AttackFinderTest {
   }
 
   /**
-   * A faint sound of 0.3 s, then 0.1 s of quiet, then a note at 0.65 s that stands 2,000 times as
-   * high. If long frames see a note from the start the faint sound is its beginning, else it is
-   * over before.
+   * A faint sound of 0.3 s, then 0.1 s of quiet, then a note at 0.65 s whose power is 1,800 times
+   * as high. Where long frames see a note while the faint sound goes on, that is its beginning;
+   * where they see it later, the faint sound is over before.
    */
   @ParameterizedTest
   @CsvSource({"0, 0.25", "0.5, 0.25", "0.6, 0.65"})
@@ -44,7 +44,7 @@ class AttackFinderTest {
     assertEquals(attack, (double) found / RATE, 0.01);
   }
 
-  /** A sound as faint as the room's highest lies between a clatter and a note 16 times as high. */
+  /** A sound just above the room lies between a clatter and a note of 16 times its power. */
   @Test
   void aFaintSoundBetweenDoesNotTieAClatterToTheNote() {
     float[][] ring = with(tone(0.25, 0.05, 0.035), tone(0.4, 0.02, 0.02), tone(0.47, 0.3, 0.14));
