@@ -153,12 +153,12 @@ public record Blemishes(
   /**
    * By how much more is heard beside this note than beside another attempt at it, wherever the
    * difference is greatest, in dB; 0 or less where there is nowhere more. What the other has more
-   * is taken off: something that is laid over a note only adds to it, while of two notes that are
-   * merely played differently each has more somewhere.
+   * between its partials is taken off: something that is laid over a note only adds to it, while of
+   * two notes that are merely played differently each has more somewhere.
    */
   public double moreDb(Blemishes other) {
     double more = Math.max(course.moreDb(other.course), aperiodic.moreDb(other.aperiodic));
-    return more - other.course.moreDb(course) - other.aperiodic.moreDb(aperiodic);
+    return more - other.course.moreDb(course);
   }
 
   /** The same with another beginning. */

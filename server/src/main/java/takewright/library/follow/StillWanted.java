@@ -55,13 +55,7 @@ final class StillWanted {
         statuses.set(i, CellStatus.KEPT);
       }
     }
-    return new Matching(
-        cellOf,
-        statuses,
-        matching.missing(),
-        matching.cost(),
-        matching.breaksAt(),
-        matching.noisierDb());
+    return new Matching(cellOf, statuses, matching.missing(), matching.cost(), matching.breaksAt());
   }
 
   private int cellOf(int region, List<Set<Flag>> flags) {

@@ -39,19 +39,14 @@ final class AlignmentCosts {
   /** What a cell that stays empty and a sound that fills none cost together. */
   static final double MISSING_AND_EXTRA = MISSING + EXTRA;
 
-  /** A note in any octave, and another note, where the votes hardly agreed: a short low note. */
-  private static final double UNSURE_OCTAVE = 2;
-
-  private static final double UNSURE_NOTE = 3;
-
-  /** Confidence from which a pitch is believed against the order that the sheet gives. */
-  private static final double SURE = 0.6;
-
   /**
    * A short sound that was rejected, in a cell that would else be missing: a low staccato may be
    * over before its pitch is there. It must be as long and as loud as the others of its kind.
    */
   private static final double DOUBTFUL = 1.5;
+
+  /** Another note, where a person says that the sound is a sample. */
+  private static final double SAID_NOTE = 3;
 
   /** No pitch although the cell has one. */
   private static final double NO_PITCH = 7;
@@ -75,20 +70,8 @@ final class AlignmentCosts {
   /** With fewer notes around, nothing is known of how long they are. */
   private static final int MIN_AROUND = 4;
 
-  /** A sound that is hardly a note, as a word may be. */
-  private static final double WEAK_EXTRA = 1.5;
-
   /** Distance in semitones up to which what a rejected sound speaks for is the cell's note. */
   private static final double GUESS_REACH = 0.4;
-
-  /**
-   * A sound whose windows agree less speaks for no note at all: a low string that is over after 0.3
-   * s, which fills its cell by its place alone.
-   */
-  static final double MIN_GUESS = 0.3;
-
-  /** The beginning on a wrong note that goes on in the right one: nobody asks for it. */
-  private static final double BEGINNING = 0.5;
 
   /** A region that a person keeps and no cell holds: never where there is any. */
   private static final double UNPLACED = 60;
@@ -175,10 +158,8 @@ final class AlignmentCosts {
     for (int i = 0; i + 1 < falseStart.length; i++) {
       falseStart[i] =
           isFalseStart(regions.get(i), regions.get(i + 1))
-              && pauses[i] <= usualPause
               && !isAsLongAsOthers(regions, i)
-              && !interruptions.isBeginning(i)
-              && !interruptions.isEndedByNext(i);
+              && !interruptions.touchesNext(i);
     }
     return new AlignmentCosts(
         regions, cells, elsewhere, named, interruptions, falseStart, suspect, usualPause, null);
@@ -231,11 +212,7 @@ final class AlignmentCosts {
     if (isForced(of)) {
       return of.rejected() ? 0 : UNPLACED;
     }
-    if (of.rejected()) {
-      return 0;
-    }
-    double weakness = likeness.weakness(region);
-    return isBeginning(region) ? BEGINNING : weakness * WEAK_EXTRA + (1 - weakness) * EXTRA;
+    return of.rejected() ? 0 : EXTRA;
   }
 
   /** The most that a note played late may cost: what a missing cell and a sound too many would. */
@@ -295,33 +272,12 @@ final class AlignmentCosts {
     return isForced(regions.get(region)) ? cost : cost + unlike(region, cells.get(cell));
   }
 
-  /** Whether a region is surely heard as a cell's note. */
-  private boolean isHeardAs(int region, int cell) {
-    Region of = regions.get(region);
-    return cells.get(cell).midi() != null
-        && !of.rejected()
-        && of.pitch() != null
-        && of.pitch().confidence() >= SURE
-        && pitchCost(of, cells.get(cell)) == 0;
-  }
-
   private double levelCost(int region, int cell) {
     if (Double.isNaN(expectedLevels[cell])) {
       return 0;
     }
     double off = (regions.get(region).levelDbfs() - expectedLevels[cell]) / LEVEL_SPREAD_DB;
     return Math.min(MAX_LEVEL_COST, off * off / 2);
-  }
-
-  /** The least that a region's level costs at any dynamic of a cell's note. */
-  private double leastLevelCost(int region, int cell) {
-    double least = Double.POSITIVE_INFINITY;
-    for (int c = 0; c < cells.size(); c++) {
-      if (Objects.equals(cells.get(c).midi(), cells.get(cell).midi())) {
-        least = Math.min(least, levelCost(region, c));
-      }
-    }
-    return least;
   }
 
   /** What it costs that a region is unlike a note or a hit of the take. */
@@ -340,15 +296,12 @@ final class AlignmentCosts {
     if (region.rejected()) {
       boolean isOther =
           region.guess() != null
-              && region.guess().confidence() > MIN_GUESS
               && Math.abs(Attempts.semitones(region.guess()) - cell.midi()) > GUESS_REACH;
       return isOther && !isForced(region) ? NO_PITCH : DOUBTFUL;
     }
     if (region.pitch() == null) {
-      return isForced(region) ? UNSURE_NOTE : NO_PITCH;
+      return isForced(region) ? SAID_NOTE : NO_PITCH;
     }
-    // Where a person says that it is a sample, the order says which.
-    boolean sure = region.pitch().confidence() >= SURE && !isForced(region);
     double distance = Math.abs(Attempts.semitones(region) - cell.midi());
     if (distance <= NOTE_REACH) {
       return 0;
@@ -356,11 +309,11 @@ final class AlignmentCosts {
     if (distance <= HALF_WAY_REACH && isNearest(region, distance)) {
       return HALF_WAY;
     }
-    if (sure) {
-      return Math.abs(distance - 12) <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
+    if (isForced(region)) {
+      // Where a person says that it is a sample, the order says which.
+      return SAID_NOTE;
     }
-    double octave = Math.abs(distance - 12 * Math.round(distance / 12));
-    return octave <= NOTE_REACH ? UNSURE_OCTAVE : UNSURE_NOTE;
+    return Math.abs(distance - 12) <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
   }
 
   /** Whether no note of the sheet is nearer to what is heard. */
@@ -389,10 +342,6 @@ final class AlignmentCosts {
     } else if (suspect[region] || region > 0 && suspect[region - 1]) {
       // A note that is heard to be flawed is often played again.
       cost -= RETAKE;
-    }
-    if (expectedLevels != null && !isFalseStart(region) && isHeardAs(region, cell)) {
-      // It is the note once more: its level only tells at which of its dynamics.
-      cost -= leastLevelCost(region, cell);
     }
     return alikeFollows ? cost + TIE : cost;
   }

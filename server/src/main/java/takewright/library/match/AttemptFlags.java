@@ -37,7 +37,7 @@ final class AttemptFlags {
               || (other >= 0
                   ? interruptions.goesOver(i, isPlayed)
                       || isDisturbedBeside(region, regions.get(other))
-                      || Attempts.moreDb(regions, interruptions, i, other) > matching.noisierDb()
+                      || Attempts.moreDb(regions, interruptions, i, other) > Attempts.NOISIER_DB
                   : FlawedAlone.isClearlyDisturbed(region, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
@@ -51,7 +51,6 @@ final class AttemptFlags {
   private static boolean isDisturbedBeside(Region region, Region kept) {
     Blemishes.Beside own = region.blemishes().beside();
     Blemishes.Beside other = kept.blemishes().beside();
-    return own.dbS() > Attempts.MORE * other.dbS() + MIN_DB_S
-        || Attempts.isKnocked(own, other.knockDb());
+    return own.dbS() > other.dbS() + MIN_DB_S || Attempts.isKnocked(own);
   }
 }

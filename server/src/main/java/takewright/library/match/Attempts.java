@@ -32,22 +32,17 @@ final class Attempts {
    */
   private static final double BROKEN_OFF_STOPPED = 0.75;
 
-  /**
-   * If it is softer by this, in dB: twice a player's spread within one dynamic. Where it is softer
-   * by so much than any of at least two others, it is broken off however long the room rings on: of
-   * groups of three and more attempts in 212 takes 27 flawed ones are, and no clean one
-   * (2026-11-30).
-   */
+  /** If it is softer by this, in dB: twice a player's spread within one dynamic. */
   private static final double SOFTER_DB = 4;
 
   /** Or if it falls by so much more where it falls fastest near its end, in dB: it is stopped. */
   private static final double STOPS_DB = 10;
 
-  /** An attempt is disturbed where this much more is heard beside it than beside another. */
-  static final double MORE = 1.2;
-
-  /** And by at least this, in dB times seconds, to give way to that one. */
-  private static final double MIN_DB_S = 0.1;
+  /**
+   * An attempt is disturbed where so much more is heard beside it than beside another, in dB times
+   * seconds.
+   */
+  private static final double MORE_DB_S = 0.1;
 
   /**
    * An attempt whose pitch is less sure than another's by so much gives way to it: part of it is
@@ -55,18 +50,17 @@ final class Attempts {
    */
   private static final double LESS_SURE = 0.1;
 
-  /**
-   * A blow that stands out by so much, in dB, is told where that of another attempt is weaker by
-   * {@link #SHARPER_DB}.
-   */
-  private static final double MIN_KNOCK_DB = 6;
-
-  private static final double SHARPER_DB = 3;
-
   /** One as long as this share of the notes around is merely shorter: another is too long. */
   private static final double AS_LONG = 0.75;
 
-  /** One that is noisier by this share of what is too much has clearly more. */
+  /**
+   * An attempt that has so much more of what comes and goes, or is heard between its partials, than
+   * another is noisier, in dB. A limit that follows how much the take's round robins differ, from 5
+   * dB in calm takes up, decided alike (296 takes, 2026-11-30).
+   */
+  static final double NOISIER_DB = 10;
+
+  /** One that is noisier by this share of it has clearly more. */
   private static final double OUTDONE = 0.5;
 
   /** What was rejected is worse than anything else. */
@@ -74,15 +68,14 @@ final class Attempts {
 
   // How much each fact speaks for a flaw: the logarithm of the odds that a flawed attempt has it
   // and not a clean one, as far as the others do not say the same. A logistic regression over 864
-  // pairs of a flawed and a clean attempt in 108 takes gave 4.0, 2.9, .9, 3.3, 2.6, 1.7, 2.0, 2.3,
-  // .3, 1.9, 1.5 and 1.3 (2026-11-30). What surely is broken off counts more, as no clean attempt
+  // pairs of a flawed and a clean attempt in 108 takes gave 4.0, 2.9, .9, 3.3, 1.7, 2.0, 2.3, .3,
+  // 1.9, 1.5 and 1.3 (2026-11-30). What surely is broken off counts more, as no clean attempt
   // of 834 was; so does a wrong beginning, which none had; what is heard beside another counts
   // less, since it often comes with noise.
   private static final double SURELY_BROKEN = 6;
   private static final double BROKEN = 3;
   private static final double SHORTER = 1;
   private static final double INTERRUPTED = 3.5;
-  private static final double RUN_ON = 2.5;
   private static final double RUNG_OUT = 2;
   private static final double WRONG = 3;
   private static final double KNOCKED = 2;
@@ -108,9 +101,6 @@ final class Attempts {
   private final Interruptions interruptions;
   private final boolean[] fixed;
 
-  /** From so much more on, in dB, an attempt is noisier than another. */
-  private final double noisierDb;
-
   private final UsualTuning tuning;
 
   /**
@@ -135,16 +125,11 @@ final class Attempts {
     flaws = new double[regions.size()];
     isWrong = new boolean[regions.size()];
     interruptions = new Interruptions(regions, sampleRate);
-    noisierDb = UsualDifference.limitDb(regions, cells, kept);
     tuning = UsualTuning.of(regions, cells, kept);
   }
 
-  /**
-   * Puts the best attempts of each note and dynamic into its cells.
-   *
-   * @return from so much more on, in dB, an attempt is noisier than another in this take
-   */
-  static double choose(
+  /** Puts the best attempts of each note and dynamic into its cells. */
+  static void choose(
       List<Region> regions,
       List<Cell> cells,
       int[] cellOf,
@@ -154,12 +139,16 @@ final class Attempts {
     Attempts attempts = new Attempts(regions, cells, cellOf, kept, fixed, sampleRate);
     int from = 0;
     for (int to = 1; to <= cells.size(); to++) {
-      if (to == cells.size() || !UsualDifference.isAlike(cells.get(from), cells.get(to))) {
+      if (to == cells.size() || !isAlike(cells.get(from), cells.get(to))) {
         attempts.choose(from, to);
         from = to;
       }
     }
-    return attempts.noisierDb;
+  }
+
+  /** Whether two cells are round robins of one note; taps are no notes. */
+  private static boolean isAlike(Cell a, Cell b) {
+    return a.midi() != null && a.isSameNoteAs(b);
   }
 
   /** Chooses among the attempts at the cells from one to (not including) another, all alike. */
@@ -225,35 +214,31 @@ final class Attempts {
   private void judge(List<Integer> attempts) {
     // A word that goes on behind a note makes it longer and says nothing of how long notes are, but
     // that the note is as long as those around it.
-    double usual = UsualDifference.lengthAround(attempts, regions, cellOf, kept);
+    double usual = UsualLength.around(attempts, regions, cellOf, kept);
     double surest = 0;
     double maxLength = 0;
     double maxDbfs = Double.NEGATIVE_INFINITY;
     double stopDb = 0;
     double min = Double.POSITIVE_INFINITY;
-    double minKnock = Double.POSITIVE_INFINITY;
     for (int i : attempts) {
       Region region = regions.get(i);
       if (region.rejected()) {
         continue;
       }
-      boolean isSound = !isInterrupted(i) && !FlawedAlone.isClearlyDisturbed(region);
-      double most = isSound ? Double.POSITIVE_INFINITY : Double.isInfinite(usual) ? 0 : usual;
-      double length = Math.min(most, region.heardFrames());
+      double most = Double.isInfinite(usual) ? 0 : usual;
+      double length =
+          isInterrupted(i) ? Math.min(most, region.heardFrames()) : region.heardFrames();
       if (length > maxLength) {
         maxLength = length;
         stopDb = region.blemishes().ending().stopDb();
       }
-      if (isSound) {
-        maxDbfs = Math.max(maxDbfs, region.levelDbfs());
-        surest = Math.max(surest, sureness(region));
-      }
+      maxDbfs = Math.max(maxDbfs, region.levelDbfs());
+      surest = Math.max(surest, sureness(region));
     }
     for (int i : attempts) {
       Region region = regions.get(i);
       if (!region.rejected() && region.heardFrames() >= BROKEN_OFF * maxLength) {
         min = Math.min(min, beside(i).dbS());
-        minKnock = Math.min(minKnock, beside(i).knockDb());
       }
     }
     for (int i : attempts) {
@@ -262,14 +247,14 @@ final class Attempts {
           !region.rejected() && FlawedAlone.isBegunWrong(region, interruptions.isContinued(i));
       flaws[i] =
           (region.rejected() ? REJECTED : 0)
-              + (isBrokenOff(region, maxLength, maxDbfs, stopDb) || interruptions.isBeginning(i)
+              + (isBrokenOff(region, maxLength, maxDbfs, stopDb)
                   ? breaking(region.heardFrames(), maxLength, usual)
-                  : isTooSoft(i, attempts) ? BROKEN : 0)
+                  : 0)
               + interruption(i)
               + (isWrong[i] ? WRONG : 0)
-              + (isKnocked(beside(i), minKnock) ? KNOCKED : 0)
+              + (isKnocked(beside(i)) ? KNOCKED : 0)
               + noise(i, attempts)
-              + (beside(i).dbS() > MORE * min + MIN_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
+              + (beside(i).dbS() > min + MORE_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
               + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
     }
@@ -303,17 +288,6 @@ final class Attempts {
     return share < (isStopped ? BROKEN_OFF_STOPPED : BROKEN_OFF);
   }
 
-  /** Whether an attempt has not come to its level: any of at least two others is louder. */
-  private boolean isTooSoft(int index, List<Integer> attempts) {
-    double[] others =
-        attempts.stream()
-            .filter(other -> other != index && !regions.get(other).rejected())
-            .mapToDouble(other -> regions.get(other).levelDbfs())
-            .sorted()
-            .toArray();
-    return others.length >= 2 && regions.get(index).levelDbfs() < others[0] - SOFTER_DB;
-  }
-
   /** Whether an attempt was broken off, by another one that was not. */
   static boolean isBrokenOffBeside(Region region, Region whole) {
     return isBrokenOff(
@@ -328,9 +302,6 @@ final class Attempts {
   private double interruption(int index) {
     if (!isInterrupted(index)) {
       return 0;
-    }
-    if (!regions.get(index + 1).rejected()) {
-      return RUN_ON;
     }
     return Interruptions.hasRungOut(regions.get(index), regions) ? RUNG_OUT : INTERRUPTED;
   }
@@ -352,10 +323,10 @@ final class Attempts {
     }
     double most = more[more.length - 1];
     double second = more[Math.max(0, more.length - 2)];
-    if (second > noisierDb) {
+    if (second > NOISIER_DB) {
       return NOISIER;
     }
-    return Math.max(most, second / OUTDONE) > noisierDb ? RATHER_NOISY : 0;
+    return Math.max(most, second / OUTDONE) > NOISIER_DB ? RATHER_NOISY : 0;
   }
 
   /**
@@ -377,13 +348,12 @@ final class Attempts {
    * has is the way in which the note is played.
    */
   private boolean isOutdone(int index, List<Integer> attempts) {
-    return attempts.stream().anyMatch(other -> moreDb(other, index) > OUTDONE * noisierDb);
+    return attempts.stream().anyMatch(other -> moreDb(other, index) > OUTDONE * NOISIER_DB);
   }
 
-  /** Whether a knock is heard over a note, compared with another attempt at it. */
-  static boolean isKnocked(Blemishes.Beside beside, double otherDb) {
-    return beside.knockDb() >= Blemishes.Beside.KNOCK_DB
-        || beside.knockDb() >= Math.max(MIN_KNOCK_DB, otherDb + SHARPER_DB);
+  /** Whether a knock is heard over a note. */
+  static boolean isKnocked(Blemishes.Beside beside) {
+    return beside.knockDb() >= Blemishes.Beside.KNOCK_DB;
   }
 
   /** Whether an attempt is out of tune beside the take's notes, and another attempt is not. */
@@ -408,12 +378,8 @@ final class Attempts {
     return pitch.midi() + pitch.cents() / 100;
   }
 
-  /**
-   * Whether one attempt at a note is so much shorter than another that it was broken off. One that
-   * something was laid over may be longer for that.
-   */
+  /** Whether one attempt at a note is so much shorter than another that it was broken off. */
   static boolean isBrokenOff(Region first, Region second) {
-    return first.heardFrames() < BROKEN_OFF * second.heardFrames()
-        && !FlawedAlone.isClearlyDisturbed(second);
+    return first.heardFrames() < BROKEN_OFF * second.heardFrames();
   }
 }

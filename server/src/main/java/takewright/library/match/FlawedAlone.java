@@ -10,27 +10,14 @@ final class FlawedAlone {
   /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
   private static final double WRONG_START_S = 0.08;
 
-  /** A note is disturbed where something is heard beside it at its most by so much, in dB, */
-  private static final double ALONE_DB = 20;
-
-  /** for so long, in dB times seconds, */
-  private static final double ALONE_DB_S = 0.5;
-
-  /** and this many times what four of five notes of the take have. */
-  private static final double ALONE_TIMES = 1.5;
-
   /**
-   * Or by so much, in dB: of 684 clean notes two came over 24, a scratch comes to 26 and more even
-   * on a violin.
+   * A note is disturbed where something is heard beside it at its most by so much, in dB: of 684
+   * clean notes two came over 24, a scratch comes to 26 and more even on a violin.
    */
   private static final double HARSH_DB = 25;
 
-  /**
-   * Of the partials of a lower note, in hertz, nothing lies between, so that it swells by itself:
-   * only what is harsh is none of it. Of seven such notes that had less four were clean, and 16
-   * scratched ones had more (139 takes, 2026-11-30).
-   */
-  private static final double LOW_HZ = 120;
+  /** And for longer than in four of five notes of the take by this many times. */
+  private static final double ALONE_TIMES = 1.5;
 
   /**
    * So many dB sharper than what four of five notes of the take have is no blow of the room's own:
@@ -47,8 +34,6 @@ final class FlawedAlone {
    * @param knockDb the sharpest blow, in dB
    */
   record Usual(double dbS, double knockDb) {
-    private static final Usual NONE = new Usual(0, 0);
-
     static Usual of(List<Region> regions) {
       List<Blemishes.Beside> beside =
           regions.stream()
@@ -71,11 +56,6 @@ final class FlawedAlone {
     return isContinued || region.blemishes().beginning().wrongS() >= WRONG_START_S;
   }
 
-  /** Whether a note is heard to be disturbed, whatever else the take holds. */
-  static boolean isClearlyDisturbed(Region note) {
-    return isClearlyDisturbed(note, Usual.NONE);
-  }
-
   /**
    * Whether a note is heard to be disturbed without another attempt to compare it with.
    *
@@ -83,11 +63,8 @@ final class FlawedAlone {
    */
   static boolean isClearlyDisturbed(Region note, Usual usual) {
     Blemishes.Beside beside = note.blemishes().beside();
-    boolean isHarsh = beside.mostDb() >= HARSH_DB;
-    boolean isLow = note.pitch() != null && note.pitch().frequencyHz() < LOW_HZ;
     return beside.knockDb() >= Math.max(Blemishes.Beside.KNOCK_DB, usual.knockDb() + SHARPER_DB)
-        || (isHarsh || !isLow && beside.mostDb() >= ALONE_DB)
-            && beside.dbS() >= Math.max(ALONE_DB_S, isHarsh ? 0 : ALONE_TIMES * usual.dbS());
+        || beside.mostDb() >= HARSH_DB && beside.dbS() >= ALONE_TIMES * usual.dbS();
   }
 
   /**
@@ -103,8 +80,7 @@ final class FlawedAlone {
       Region region = regions.get(i);
       flawed[i] =
           !region.rejected()
-              && (isBegunWrong(region, interruptions.isContinued(i))
-                  || interruptions.isBrokenInto(i, next -> !regions.get(next).rejected())
+              && (interruptions.isBrokenInto(i, next -> !regions.get(next).rejected())
                   || isClearlyDisturbed(region, usual));
     }
     return flawed;

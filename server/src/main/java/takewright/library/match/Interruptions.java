@@ -24,10 +24,7 @@ public final class Interruptions {
   /** Nearer than this, in semitones, it is the same note: it was played anew. */
   private static final double SAME_NOTE = 0.5;
 
-  /** Regions touch where no more than this share of the second lies between them. */
-  private static final double TOUCHES = 0.01;
-
-  /** Or no more than this many lead-ins of the second: it may have set in a moment before. */
+  /** Regions touch where no more than this many lead-ins of the second lie between them. */
   private static final double LEAD_INS = 2;
 
   /**
@@ -38,15 +35,12 @@ public final class Interruptions {
    */
   private static final double GOES_OVER_LEAD_INS = 10;
 
-  /** What sets in soon behind it is no softer than this under it, in dB: the room stirs as well. */
-  private static final double SOFTER_DB = 20;
-
   /**
-   * What touches it may be softer, in dB, since the note has sunk by then. Of 108 takes seven
+   * What follows may be so much softer, in dB, since the note has sunk by then. Of 108 takes seven
    * flawed attempts are touched by something 20 to 30 dB softer, most by a knock, and one clean
    * note; by what is softer still two clean ones (2026-11-30).
    */
-  private static final double SOFTER_TOUCHING_DB = 30;
+  private static final double SOFTER_DB = 30;
 
   /**
    * A note was over if it is heard no more for so long before the next sound begins, in seconds,
@@ -56,21 +50,11 @@ public final class Interruptions {
   private static final double OVER_S = 0.3;
 
   /**
-   * What follows is another attempt at the note, though it fills no cell, if it is no softer than
-   * this, in dB, and near in pitch: begun on the wrong note, or broken off. So 20 of 26 such
-   * attempts behind clean notes are told, and one of 90 words and knocks is (2026-11-30).
-   */
-  private static final double SOFTER_ATTEMPT_DB = 12;
-
-  /**
    * A note had died away before the next sound began if it is heard at least this many times as
-   * long as the notes around it, and if less than this lies beside it, in dB times seconds. In 72
-   * takes of recorded rooms this holds for seven of 11 clean notes before a word, and for one of 27
-   * notes that were talked or knocked into (2026-11-30).
+   * long as the notes around it. In 72 takes of recorded rooms this holds for seven of 11 clean
+   * notes before a word, and for one of 27 notes that were talked or knocked into (2026-11-30).
    */
   private static final double LONGER = 1.2;
-
-  private static final double CALM_DB_S = 0.8;
 
   /** Notes nearest in pitch that it is compared with, and the fewest of them. */
   private static final int NEIGHBOURS = 6;
@@ -91,7 +75,7 @@ public final class Interruptions {
 
   /** Whether a region is the mere beginning of the note that goes on in the next one. */
   boolean isBeginning(int index) {
-    if (!touchesNext(index) || !regions.get(index).flags().contains(Flag.RINGS_ON)) {
+    if (!touchesNext(index)) {
       return false;
     }
     Region first = regions.get(index);
@@ -126,17 +110,6 @@ public final class Interruptions {
         && first.heardFrames() < BEGINNING * second.heardFrames();
   }
 
-  /**
-   * Whether a note still rings where the next one ends it, in a take whose notes all do: nobody can
-   * tell how long it would have been, so it is not short.
-   */
-  boolean isEndedByNext(int index) {
-    return touchesNext(index)
-        && !regions.get(index + 1).rejected()
-        && regions.get(index).blemishes().ending().hiddenFrames() == 0
-        && !regions.get(index).flags().contains(Flag.RINGS_ON);
-  }
-
   /** Whether a note begins while the one before still rings, so that this is heard in it. */
   boolean isRungInto(int index) {
     return regions.get(index).flags().contains(Flag.IN_TAIL)
@@ -146,32 +119,24 @@ public final class Interruptions {
   }
 
   /**
-   * Whether a region ends where something sounds that is no note of the take: a rejected sound, or
-   * pieces that pass for notes and go over into one.
+   * Whether a region ends where a sound that was rejected sets in.
    *
    * @param isPlayed whether a region fills a cell, by its index
    */
   boolean isBrokenInto(int index, IntPredicate isPlayed) {
-    if (!isFollowedBySound(index, LEAD_INS, SOFTER_TOUCHING_DB, isPlayed)) {
-      return false;
-    }
-    int next = index + 1;
-    while (!isPlayed.test(next) && touchesNext(next)) {
-      next++;
-    }
-    return !isPlayed.test(next)
-        && regions.get(next).rejected()
+    return isFollowedBySound(index, LEAD_INS, isPlayed)
+        && regions.get(index + 1).rejected()
         && !hasRungOut(regions.get(index), regions);
   }
 
   /**
    * Whether a note had died away by itself where something else sets in behind it: it is heard for
-   * longer than those around it, and nothing lies beside it.
+   * longer than those around it.
    *
    * @param regions all of the take
    */
   public static boolean hasRungOut(Region note, List<Region> regions) {
-    if (note.pitch() == null || note.blemishes().beside().dbS() >= CALM_DB_S) {
+    if (note.pitch() == null) {
       return false;
     }
     double semitones = Attempts.semitones(note);
@@ -194,15 +159,13 @@ public final class Interruptions {
    * @param isPlayed whether a region fills a cell, by its index
    */
   boolean goesOver(int index, IntPredicate isPlayed) {
-    return isFollowedBySound(index, LEAD_INS, SOFTER_TOUCHING_DB, isPlayed)
-        || isFollowedBySound(index, GOES_OVER_LEAD_INS, SOFTER_DB, isPlayed);
+    return isFollowedBySound(index, GOES_OVER_LEAD_INS, isPlayed);
   }
 
-  private boolean isFollowedBySound(
-      int index, double leadIns, double softerDb, IntPredicate isPlayed) {
+  private boolean isFollowedBySound(int index, double leadIns, IntPredicate isPlayed) {
     return touchesNext(index, leadIns)
         && !isPlayed.test(index + 1)
-        && regions.get(index + 1).levelDbfs() > regions.get(index).levelDbfs() - softerDb
+        && regions.get(index + 1).levelDbfs() > regions.get(index).levelDbfs() - SOFTER_DB
         && !isOverBefore(regions.get(index), regions.get(index + 1), sampleRate)
         && !isAttemptedAgain(index);
   }
@@ -212,18 +175,22 @@ public final class Interruptions {
     return next.onset() - note.onset() - note.heardFrames() > OVER_S * sampleRate;
   }
 
-  /** Whether the next sound is another attempt at a note, or the rest of it. */
+  /**
+   * Whether the next sound is another attempt at a note, or the rest of it, though it fills no
+   * cell: begun on the wrong note, or broken off. So 20 of 26 such attempts behind clean notes are
+   * told, and one of 90 words and knocks is (2026-11-30).
+   */
   private boolean isAttemptedAgain(int index) {
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
     return !second.rejected()
         && first.pitch() != null
         && second.pitch() != null
-        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < MAX_APART
-        && second.levelDbfs() > first.levelDbfs() - SOFTER_ATTEMPT_DB;
+        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < MAX_APART;
   }
 
-  private boolean touchesNext(int index) {
+  /** Whether the next region begins where this one ends; a rejected one goes on into nothing. */
+  boolean touchesNext(int index) {
     return touchesNext(index, LEAD_INS);
   }
 
@@ -234,7 +201,6 @@ public final class Interruptions {
     Region first = regions.get(index);
     Region second = regions.get(index + 1);
     long leadIn = second.onset() - second.start();
-    double most = Math.max(TOUCHES * (second.end() - second.start()), leadIns * leadIn);
-    return second.start() - first.end() <= most;
+    return second.start() - first.end() <= leadIns * leadIn;
   }
 }

@@ -59,12 +59,12 @@ final class Likeness {
 
   private final List<Region> regions;
 
-  /** Those that may be notes of the take by their level. */
-  private final List<Region> loudEnough;
+  /** What those are like that may be notes of the take by their level. */
+  private final Usual usual;
 
   /**
-   * Those of them that are notes of the sheet by their pitch: birds, keys and words show nothing of
-   * what the take's notes are like.
+   * Those regions that are loud enough and notes of the sheet by their pitch: birds, keys and words
+   * show nothing of what the take's notes are like.
    */
   private final List<Region> notes;
 
@@ -83,7 +83,8 @@ final class Likeness {
    */
   Likeness(List<Region> regions, List<Cell> cells) {
     this.regions = regions;
-    loudEnough = loudEnough(regions);
+    List<Region> loudEnough = loudEnough(regions);
+    usual = Usual.of(loudEnough);
     notes = notes(loudEnough, cells);
     double[] confidences =
         notes.stream().mapToDouble(region -> region.pitch().confidence()).toArray();
@@ -175,7 +176,7 @@ final class Likeness {
         }
       }
     }
-    return unlike(regions.get(region), around, true);
+    return Usual.of(around).unlike(regions.get(region), true);
   }
 
   /**
@@ -184,19 +185,33 @@ final class Likeness {
    * @param withLevel whether its level counts as well
    */
   double unlike(int region, boolean withLevel) {
-    return unlike(regions.get(region), loudEnough, withLevel);
+    return usual.unlike(regions.get(region), withLevel);
   }
 
-  private static double unlike(Region region, List<Region> others, boolean withLevel) {
-    if (others.isEmpty()) {
-      return 0;
+  /**
+   * What some sounds are like.
+   *
+   * @param peakDbfs median of their peaks, in dBFS; NaN of none
+   * @param frames median of their lengths
+   */
+  private record Usual(double peakDbfs, double frames) {
+    static Usual of(List<Region> regions) {
+      return regions.isEmpty()
+          ? new Usual(Double.NaN, 0)
+          : new Usual(
+              Medians.of(regions.stream().mapToDouble(Region::peakDbfs).toArray()),
+              Medians.of(regions.stream().mapToDouble(r -> r.end() - r.onset()).toArray()));
     }
-    double[] peaks = others.stream().mapToDouble(Region::peakDbfs).toArray();
-    double[] lengths = others.stream().mapToDouble(r -> r.end() - r.onset()).toArray();
-    double peak = withLevel ? (region.peakDbfs() - Medians.of(peaks)) / LEVEL_SPREAD_DB : 0;
-    double octaves =
-        Math.log((region.end() - region.onset()) / Math.max(1, Medians.of(lengths))) / Math.log(2);
-    double length = octaves / LENGTH_SPREAD_OCTAVES;
-    return Math.min(MAX_UNLIKE_COST, (peak * peak + length * length) / 2);
+
+    double unlike(Region region, boolean withLevel) {
+      if (Double.isNaN(peakDbfs)) {
+        return 0;
+      }
+      double peak = withLevel ? (region.peakDbfs() - peakDbfs) / LEVEL_SPREAD_DB : 0;
+      double octaves =
+          Math.log((region.end() - region.onset()) / Math.max(1, frames)) / Math.log(2);
+      double length = octaves / LENGTH_SPREAD_OCTAVES;
+      return Math.min(MAX_UNLIKE_COST, (peak * peak + length * length) / 2);
+    }
   }
 }

@@ -18,16 +18,9 @@ import takewright.sheet.cell.CellStatus;
  * @param cost how badly the regions fit the order of the cells, 0 or more, on the scale of a
  *     negative log likelihood
  * @param breaksAt the first region from which on they fit worse than before
- * @param noisierDb from so much more on, in dB, that is heard beside it one attempt is noisier than
- *     another in this take
  */
 public record Matching(
-    int[] cells,
-    List<CellStatus> statuses,
-    List<Integer> missing,
-    double cost,
-    int breaksAt,
-    double noisierDb) {
+    int[] cells, List<CellStatus> statuses, List<Integer> missing, double cost, int breaksAt) {
   /** A region that fills no cell. */
   public static final int NO_CELL = -1;
 
@@ -61,7 +54,7 @@ public record Matching(
         last[cellOf[i]] = stays ? before : i;
       }
     }
-    double noisierDb = Attempts.choose(regions, cells, cellOf, last, fixed, sampleRate);
+    Attempts.choose(regions, cells, cellOf, last, fixed, sampleRate);
     List<CellStatus> statuses = new ArrayList<>();
     for (int i = 0; i < cellOf.length; i++) {
       if (cellOf[i] < 0) {
@@ -76,8 +69,7 @@ public record Matching(
         missing.add(c);
       }
     }
-    return new Matching(
-        cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt, noisierDb);
+    return new Matching(cellOf, List.copyOf(statuses), List.copyOf(missing), cost, breaksAt);
   }
 
   private static boolean isForced(Region region) {
@@ -99,7 +91,7 @@ public record Matching(
     }
     List<Integer> left =
         missing.stream().filter(c -> !elsewhere.contains(c) && !unsaid.contains(c)).toList();
-    return new Matching(cells, List.copyOf(changed), left, cost, breaksAt, noisierDb);
+    return new Matching(cells, List.copyOf(changed), left, cost, breaksAt);
   }
 
   /**

@@ -119,7 +119,8 @@ public final class TakeAlignment {
     for (int i = 0; i < regions.size(); i++) {
       boolean isDoubtful =
           isDoubtful(regions.get(i), DOUBTFUL_S * sampleRate)
-              || speaksForNote(regions, i) && isDoubtful(regions.get(i), MOST_TIMES * usualLength);
+              || regions.get(i).guess() != null
+                  && isDoubtful(regions.get(i), MOST_TIMES * usualLength);
       boolean isLoudEnough =
           isOver && regions.get(i).rejected()
               || isSaidToBeNote(regions.get(i), names.get(i))
@@ -182,17 +183,6 @@ public final class TakeAlignment {
             .mapToDouble(region -> region.end() - region.onset())
             .toArray();
     return lengths.length == 0 ? 0 : Medians.of(lengths);
-  }
-
-  /** Whether a rejected sound that no other touches speaks for a note: one that was blurred. */
-  private static boolean speaksForNote(List<Region> regions, int index) {
-    Region region = regions.get(index);
-    boolean isApart =
-        (index == 0 || regions.get(index - 1).end() < region.start())
-            && (index + 1 == regions.size() || region.end() < regions.get(index + 1).start());
-    return isApart
-        && region.guess() != null
-        && region.guess().confidence() > AlignmentCosts.MIN_GUESS;
   }
 
   private static boolean isDoubtful(Region region, double maxLength) {

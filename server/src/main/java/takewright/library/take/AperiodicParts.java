@@ -75,13 +75,19 @@ final class AperiodicParts {
       if (others.isEmpty()) {
         return elsewhereDb;
       }
-      double[] sorted = others.stream().mapToDouble(this::of).sorted().toArray();
-      double far = Math.max(leastDb, sorted[sorted.length - 1]) + FAR_MORE_DB;
+      double most = Double.NEGATIVE_INFINITY;
+      double second = Double.NEGATIVE_INFINITY;
+      for (KeptRegion other : others) {
+        double db = of(other);
+        second = Math.max(second, Math.min(most, db));
+        most = Math.max(most, db);
+      }
+      double far = Math.max(leastDb, most) + FAR_MORE_DB;
       if (others.size() <= ELSEWHERE) {
         return Math.min(far, elsewhereDb);
       }
-      double own = Math.max(leastDb, sorted[sorted.length - 2] + MORE_DB);
-      return Math.min(far, own + (elsewhereDb - own) * ELSEWHERE / sorted.length);
+      double own = Math.max(leastDb, second + MORE_DB);
+      return Math.min(far, own + (elsewhereDb - own) * ELSEWHERE / others.size());
     }
   }
 

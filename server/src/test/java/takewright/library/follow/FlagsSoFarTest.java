@@ -52,7 +52,7 @@ class FlagsSoFarTest {
     List<Integer> missing =
         IntStream.range(0, cells.size()).filter(c -> !cellOf.contains(c)).boxed().toList();
     int[] of = cellOf.stream().mapToInt(Integer::intValue).toArray();
-    Matching matching = new Matching(of, statuses, missing, 0, 0, 5);
+    Matching matching = new Matching(of, statuses, missing, 0, 0);
     return new FlagsSoFar(take, regions, cells, matching, i -> false, RATE)
         .of(attempt)
         .contains(Flag.ODD_LENGTH);

@@ -53,7 +53,7 @@ class StillWantedTest {
             .toList();
     int[] of = cellOf.stream().mapToInt(Integer::intValue).toArray();
     List<Region> regions = heard.stream().map(StillWantedTest::sound).toList();
-    Matching matching = new Matching(of, statuses, missing, 0, 0, 5);
+    Matching matching = new Matching(of, statuses, missing, 0, 0);
     return new StillWanted(regions, cells, matching, flags);
   }
 

@@ -21,7 +21,7 @@ import takewright.sheet.cell.CellStatus;
 /** Which of several attempts at a note is kept, by what went wrong in each. */
 class AttemptsTest {
   private static final int RATE = 48_000;
-  private static final Blemishes DISTURBED = Blemishes.NONE.with(new Blemishes.Beside(3, 20, 0));
+  private static final Blemishes DISTURBED = Blemishes.NONE.with(new Blemishes.Beside(3, 26, 0));
   private static final Blemishes BEGUN_WRONG = Blemishes.NONE.with(new Blemishes.NoteStart(0.4, 0));
 
   /** In place of a note: a word. */
@@ -114,28 +114,6 @@ class AttemptsTest {
     assertEquals(statuses("kkrkkkk"), matched(2).statuses());
   }
 
-  /** In a room that rings a note that was broken off is heard for as long as a whole one. */
-  @Test
-  void anAttemptThatHasNotComeToItsLevelIsLeftOut() {
-    for (double softerDb : new double[] {3.9, 4.1}) {
-      regions.clear();
-      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
-      played(61, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
-      played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
-      soften(4, softerDb);
-      assertEquals(statuses(softerDb > 4 ? "kkkkrkk" : "kkkrkkk"), matched(2).statuses());
-    }
-  }
-
-  /** Of two the other may be the loud one. */
-  @Test
-  void theSofterOfTwoAttemptsIsNone() {
-    played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
-    played(62, 3, Blemishes.NONE);
-    soften(2, 6);
-    assertEquals(statuses("krkk"), matched(1).statuses());
-  }
-
   private void soften(int index, double db) {
     Region r = regions.get(index);
     regions.set(
@@ -194,26 +172,11 @@ class AttemptsTest {
   @Test
   void whatIsHarshIsToldBesideRestlessNotes() {
     Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 0));
-    for (Blemishes flaw :
-        List.of(
-            Blemishes.NONE.with(new Blemishes.Beside(5.6, 22, 0)),
-            Blemishes.NONE.with(new Blemishes.Beside(3.9, 28, 0)))) {
-      regions.clear();
-      played(60, 3, restless).played(61, 3, flaw).played(62, 3, restless);
-      List<Region> marked = matched(1).marked(regions, RATE);
-      assertEquals(Set.of(), marked.get(0).flags());
-      assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
-    }
-  }
-
-  /** The lowest partials of a bowed bass swell by themselves; a scratch is harsh. */
-  @Test
-  void whatSwellsInALowNoteIsItsOwn() {
-    Blemishes scratched = Blemishes.NONE.with(new Blemishes.Beside(3, 25, 0));
-    played(46, 3, DISTURBED).played(46, 3, scratched).played(47, 3, DISTURBED);
-    List<Boolean> disturbed =
-        regions.stream().map(note -> FlawedAlone.isClearlyDisturbed(note)).toList();
-    assertEquals(List.of(false, true, true), disturbed);
+    Blemishes scratched = Blemishes.NONE.with(new Blemishes.Beside(5.6, 28, 0));
+    played(60, 3, restless).played(61, 3, scratched).played(62, 3, restless);
+    List<Region> marked = matched(1).marked(regions, RATE);
+    assertEquals(Set.of(), marked.get(0).flags());
+    assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
   }
 
   /** A blow is told by its sharpness, however little of the note it takes up. */
@@ -239,19 +202,6 @@ class AttemptsTest {
     for (int i = 0; i < marked.size(); i++) {
       assertEquals(i == 3 ? Set.of(Flag.DISTURBED) : Set.of(), marked.get(i).flags());
     }
-  }
-
-  /** A weaker one is told by comparison, whichever attempt came last. */
-  @Test
-  void theAttemptWithAKnockGivesWay() {
-    Blemishes knocked = Blemishes.NONE.with(new Blemishes.Beside(0, 5, 6.5));
-    Blemishes clean = Blemishes.NONE.with(new Blemishes.Beside(0, 5, 2));
-    played(60, 3, clean).played(61, 3, clean).played(61, 3, knocked).played(62, 3, knocked);
-    Matching matching = matched(1);
-    assertEquals(statuses("kkrk"), matching.statuses());
-    List<Region> marked = matching.marked(regions, RATE);
-    assertEquals(Set.of(Flag.DISTURBED), marked.get(2).flags());
-    assertEquals(Set.of(), marked.get(3).flags());
   }
 
   /** Twenty bands 40 dB below a note, of which some lie higher for a while. */
@@ -322,22 +272,6 @@ class AttemptsTest {
     assertEquals(statuses("krkk"), matched(1).statuses());
   }
 
-  /** How far clean attempts differ in a take its round robins show: bars that ring by far. */
-  @Test
-  void anAttemptIsNoisierThanTheTakesOwnRoundRobinsAre() {
-    for (double usual : new double[] {0, 4.5}) {
-      regions.clear();
-      Blemishes calm = Blemishes.NONE.with(course(-20, 0, 0));
-      Blemishes restless = Blemishes.NONE.with(course(-20, usual, 3));
-      played(60, 0.3, calm).played(60, 0.3, restless);
-      played(61, 0.3, calm).played(61, 0.3, restless);
-      played(61, 0.3, Blemishes.NONE.with(course(-20, 6, 3)));
-      played(62, 0.3, calm).played(62, 0.3, restless);
-      assertEquals(
-          statuses(usual == 0 ? "kkkkrkk" : "kkkrkkk"), matched(2).statuses(), usual + " dB");
-    }
-  }
-
   /** What sets in over a note is worse than what comes and goes in another. */
   @Test
   void whatPassesForANoteOverAnAttemptIsWorseThanNoise() {
@@ -351,7 +285,7 @@ class AttemptsTest {
   /** One attempt that is calmer than all others says nothing against each of these. */
   @Test
   void aSingleCalmAttemptMakesNoOtherNoisier() {
-    Blemishes usual = Blemishes.NONE.with(course(-20, 6, 3));
+    Blemishes usual = Blemishes.NONE.with(course(-20, 12, 3));
     Blemishes calm = Blemishes.NONE.with(course(-20, 0, 0));
     for (int calmOnes = 1; calmOnes <= 2; calmOnes++) {
       regions.clear();
@@ -597,21 +531,18 @@ class AttemptsTest {
   @Test
   void aNoteThatHadRungOutBeforeAWordIsNotDisturbed() {
     for (double seconds : new double[] {1.1, 1.3}) {
-      for (double beside : new double[] {0, 1}) {
-        regions.clear();
-        for (int n = 0; n < 4; n++) {
-          played(60 + n / 2, 1, Blemishes.NONE);
-        }
-        add(62, seconds, Blemishes.NONE.with(new Blemishes.Beside(beside, 10, 0)));
-        add(TALK, 2, Blemishes.NONE, Flag.TALK);
-        at += RATE;
-        played(62, 1, Blemishes.NONE);
-        Matching matching = matched(2);
-        assertEquals(CellStatus.KEPT, matching.statuses().get(4));
-        boolean isDisturbed =
-            matching.marked(regions, RATE).get(4).flags().contains(Flag.DISTURBED);
-        assertEquals(seconds < 1.2 || beside > 0, isDisturbed, seconds + " s, " + beside + " dB s");
+      regions.clear();
+      for (int n = 0; n < 4; n++) {
+        played(60 + n / 2, 1, Blemishes.NONE);
       }
+      add(62, seconds, Blemishes.NONE);
+      add(TALK, 2, Blemishes.NONE, Flag.TALK);
+      at += RATE;
+      played(62, 1, Blemishes.NONE);
+      Matching matching = matched(2);
+      assertEquals(CellStatus.KEPT, matching.statuses().get(4));
+      boolean isDisturbed = matching.marked(regions, RATE).get(4).flags().contains(Flag.DISTURBED);
+      assertEquals(seconds < 1.2, isDisturbed, seconds + " s");
     }
   }
 
@@ -693,21 +624,6 @@ class AttemptsTest {
     assertTrue(matching.marked(regions, RATE).get(2).flags().contains(Flag.DISTURBED));
   }
 
-  /** What passes for a note behind an attempt may be one. */
-  @Test
-  void aNoteThatAWordBreaksIntoGivesWayToOneThatRunsIntoAnother() {
-    played(60, 0.4, Blemishes.NONE);
-    for (int behind : new int[] {44, TALK}) {
-      add(61, 0.4, Blemishes.NONE);
-      at += 3600;
-      played(behind, 1, Blemishes.NONE);
-    }
-    played(62, 0.4, Blemishes.NONE);
-    Matching matching = matched(1);
-    assertEquals(CellStatus.KEPT, matching.statuses().get(1));
-    assertEquals(CellStatus.RETAKE, matching.statuses().get(3));
-  }
-
   /** A word is worse than what a bow does, and the note that it is in is no longer for it. */
   @Test
   void aNoteThatAWordBreaksIntoGivesWayToARestlessAndToAShortOne() {
@@ -725,32 +641,19 @@ class AttemptsTest {
     }
   }
 
-  /** A knock in a note's tail is softer than the note was; behind a pause it is none of it. */
+  /** A knock in a note's tail is softer than the note was, but not by as much as the room's own. */
   @Test
   void aNoteThatAKnockTouchesGivesWay() {
-    for (long gap : new long[] {0, 3600}) {
+    for (double softerDb : new double[] {25, 35}) {
       regions.clear();
       played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
       add(61, 1, Blemishes.NONE);
-      at += gap;
       add(TALK, 0.3, Blemishes.NONE, Flag.KNOCK);
-      Region knock = regions.remove(3);
-      regions.add(
-          new Region(
-              knock.start(),
-              knock.onset(),
-              knock.end(),
-              Kind.PITCHED,
-              null,
-              1,
-              true,
-              knock.flags(),
-              -35,
-              regions.get(2).levelDbfs() - 25));
+      soften(3, softerDb);
       at += RATE;
       played(62, 1, Blemishes.NONE);
-      assertEquals(
-          gap == 0 ? CellStatus.RETAKE : CellStatus.KEPT, matched(1).statuses().get(2), "" + gap);
+      CellStatus status = softerDb < 30 ? CellStatus.RETAKE : CellStatus.KEPT;
+      assertEquals(status, matched(1).statuses().get(2), softerDb + " dB");
     }
   }
 
@@ -789,17 +692,6 @@ class AttemptsTest {
     at += RATE;
     played(62, 3, Blemishes.NONE);
     assertEquals(Set.of(), matched(1).marked(regions, RATE).get(1).flags());
-  }
-
-  /**
-   * A word that goes on behind the note makes it long; the clean ones are not broken off by that.
-   */
-  @Test
-  void aNoteThatIsLongerByAWordIsNoMeasure() {
-    played(60, 1, Blemishes.NONE).played(61, 1, Blemishes.NONE);
-    played(61, 2.5, Blemishes.NONE.with(new Blemishes.Beside(3, 22, 0)))
-        .played(62, 1, Blemishes.NONE);
-    assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
   /** What is laid over a note makes it longer than the notes around it. */
