@@ -85,8 +85,7 @@ final class StillWanted {
   /**
    * The cell of a region's note at which the player is: the first that is missing behind the last
    * one that is filled before, or the first at another note than that, where the player has left
-   * one out, or one at the same note, which a flawed attempt may have taken the place of; {@link
-   * Matching#NO_CELL} if none is.
+   * one out; {@link Matching#NO_CELL} if neither is.
    */
   private int next(int region) {
     int last =
@@ -111,13 +110,7 @@ final class StillWanted {
             .filter(open -> open > last && !isSameNote(open, last))
             .findFirst()
             .orElse(Matching.NO_CELL);
-    if (other != Matching.NO_CELL && isNote(region, other)) {
-      return other;
-    }
-    return matching.missing().stream()
-        .filter(open -> isSameNote(open, last) && isNote(region, open))
-        .findFirst()
-        .orElse(Matching.NO_CELL);
+    return other != Matching.NO_CELL && isNote(region, other) ? other : Matching.NO_CELL;
   }
 
   private boolean isSameNote(int cell, int other) {

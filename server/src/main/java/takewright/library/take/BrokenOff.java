@@ -105,13 +105,10 @@ final class BrokenOff {
     long pitches = around.stream().map(one -> one.cell().midi()).distinct().count();
     boolean showHabit = around.size() >= HABIT && pitches > 1;
     List<KeptRegion> near = around.stream().filter(one -> note.semitonesTo(one) <= NEAR).toList();
-    List<KeptRegion> same = near.stream().filter(one -> note.semitonesTo(one) == 0).toList();
     // The one that is near may be the exception: a word went on behind it.
     boolean mayStop = showHabit && stopDb(note) < usualStopDb(around) + MORE_DB;
     return !mayStop && stopsAlone(note, near)
-        || (showHabit
-            ? stopsAlone(note, around) || stopsShort(note, around)
-            : stopsShort(note, same))
+        || showHabit && stopsShort(note, around)
         || stopsFarShort(note, near);
   }
 

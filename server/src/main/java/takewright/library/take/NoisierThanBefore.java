@@ -1,7 +1,6 @@
 package takewright.library.take;
 
 import java.util.Collections;
-import java.util.Comparator;
 import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
@@ -17,26 +16,17 @@ import takewright.segment.Region;
  * notes of a bow that changes.
  *
  * <p>What is heard beside a note is mostly its own. Of 600 clean notes of 43 takes that had been
- * played before none has {@link #MORE_DB} or {@link #APERIODIC_DB} more and two have a sharper
- * knock; of 52 that were scratched, knocked or talked into 26, 17 and 12 have, 39 one of these
- * (2026-11-29). These were often the same recording played anew: two performances differ more, so
- * that the limits stand far above what most of the pairs came to (10 dB, 3 dB).
+ * played before none has {@link #MORE_DB} or {@link #APERIODIC_DB} more; of 52 that were scratched,
+ * knocked or talked into 26 and 17 have (2026-11-29). These were often the same recording played
+ * anew: two performances differ more, so that the limits stand far above what most of the pairs
+ * came to (10 dB, 3 dB).
  */
 final class NoisierThanBefore {
   /** So much more beside a note, in dB, is none of it; */
   private static final double MORE_DB = 20;
 
-  /** nor is so much more that comes and goes in one band while it goes on, in dB; */
+  /** nor is so much more that comes and goes in one band while it goes on, in dB. */
   private static final double APERIODIC_DB = 10;
-
-  /** nor a blow that stands out by so much, in dB, */
-  private static final double KNOCK_DB = 6;
-
-  /**
-   * and by so much more than any before, and than all other notes before but one: what rain or a
-   * clock knocks over some notes is not over each of them.
-   */
-  private static final double SHARPER_DB = 3;
 
   private NoisierThanBefore() {}
 
@@ -54,29 +44,14 @@ final class NoisierThanBefore {
       List<KeptRegion> before = notes.subList(0, i);
       if (ForeignParts.isLate(note.region(), sampleRate)
           || AperiodicParts.standsOut(note, before)
-          || hasMoreThanEachTime(note, before, usualKnockDb(before))) {
+          || hasMoreThanEachTime(note, before)) {
         found.add(note.region());
       }
     }
     return found;
   }
 
-  /** The sharpest blow over any note but one; 0 of one note or none. */
-  private static double usualKnockDb(List<KeptRegion> notes) {
-    return notes.stream()
-        .map(note -> knockDb(note.region()))
-        .sorted(Comparator.reverseOrder())
-        .skip(1)
-        .findFirst()
-        .orElse(0.0);
-  }
-
-  private static double knockDb(Region note) {
-    return note.blemishes().beside().knockDb();
-  }
-
-  private static boolean hasMoreThanEachTime(
-      KeptRegion note, List<KeptRegion> before, double usualKnockDb) {
+  private static boolean hasMoreThanEachTime(KeptRegion note, List<KeptRegion> before) {
     List<Region> same =
         before.stream()
             .filter(other -> note.semitonesTo(other) == 0)
@@ -84,14 +59,9 @@ final class NoisierThanBefore {
             .toList();
     // What rings into a note is heard beside it as well.
     boolean isAlone = !note.region().flags().contains(Flag.IN_TAIL);
-    return isAlone && !same.isEmpty() && hasMore(note.region(), same, usualKnockDb);
-  }
-
-  private static boolean hasMore(Region note, List<Region> before, double usualKnockDb) {
-    double knockDb = knockDb(note);
-    return before.stream().allMatch(other -> hasMore(note.blemishes(), other.blemishes()))
-        || knockDb >= Math.max(KNOCK_DB, usualKnockDb + SHARPER_DB)
-            && before.stream().allMatch(other -> knockDb >= knockDb(other) + SHARPER_DB);
+    return isAlone
+        && !same.isEmpty()
+        && same.stream().allMatch(one -> hasMore(note.region().blemishes(), one.blemishes()));
   }
 
   private static boolean hasMore(Blemishes note, Blemishes other) {

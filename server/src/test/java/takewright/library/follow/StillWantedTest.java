@@ -125,20 +125,6 @@ class StillWantedTest {
     assertEquals(false, isLastWanted(), "nothing has been played");
   }
 
-  /** A flawed attempt may have been taken for the loud one, so that a soft one is missing. */
-  @Test
-  void whatSoundsLikeTheLastNoteIsAnAttemptAtItWhileOneOfItIsMissing() {
-    attempt(LOUD, CellStatus.KEPT, GOOD).attempt(Matching.NO_CELL, CellStatus.EXTRA, GOOD);
-    heard.set(1, 60);
-    assertEquals(true, isLastWanted());
-    assertEquals(SOFT, wanted().used().cells()[1]);
-    clear();
-    attempt(LOUD, CellStatus.KEPT, GOOD).attempt(NEXT_SOFT, CellStatus.KEPT, GOOD);
-    attempt(Matching.NO_CELL, CellStatus.EXTRA, GOOD);
-    heard.set(2, 60);
-    assertEquals(false, isLastWanted(), "the player has gone on");
-  }
-
   /** The second ear may hear an attempt only when the next one has come already. */
   @Test
   void anAttemptThatALaterOneReplacesWasNoSurplus() {

@@ -124,18 +124,30 @@ class AperiodicPartsTest {
     }
   }
 
-  /** The lowest partials of a bowed bass swell by themselves. */
+  /** The lowest partials of a bowed bass swell by themselves, however much of it is heard above. */
   @Test
   void whatSwellsLowDownInALowNoteIsItsOwn() {
     for (int midi : new int[] {36, 60}) {
-      played(midi, new Aperiodic(new Band(-20, -8), Band.NONE, Band.NONE), Correction.NONE);
+      played(midi, new Aperiodic(new Band(-5, -8), new Band(-6, -20), Band.NONE), Correction.NONE);
     }
     assertEquals(List.of(60), found());
+  }
+
+  /** A bow that changes may be loud for a moment, or restless throughout. */
+  @Test
+  void whatOneMeasureTellsIsNotEnoughBelowTheHighBand() {
+    Band most = new Band(-5, -30);
+    Band all = new Band(-20, -8);
+    played(60, new Aperiodic(most, Band.NONE, Band.NONE), Correction.NONE);
+    played(61, new Aperiodic(Band.NONE, all, Band.NONE), Correction.NONE);
+    assertEquals(List.of(), found());
+    played(62, new Aperiodic(most, most, Band.NONE), Correction.NONE);
+    played(63, new Aperiodic(Band.NONE, new Band(-5, -8), Band.NONE), Correction.NONE);
+    assertEquals(List.of(62, 63), found());
     kept.clear();
-    for (int midi : new int[] {36, 60}) {
-      played(midi, new Aperiodic(new Band(-5, -20), Band.NONE, Band.NONE), Correction.NONE);
-    }
-    assertEquals(List.of(60), found());
+    played(60, new Aperiodic(Band.NONE, Band.NONE, most), Correction.NONE);
+    played(61, new Aperiodic(Band.NONE, Band.NONE, all), Correction.NONE);
+    assertEquals(List.of(60, 61), found());
   }
 
   @Test

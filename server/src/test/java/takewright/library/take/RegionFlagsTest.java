@@ -138,7 +138,7 @@ class RegionFlagsTest {
   @Test
   void aWordInATakeOfCalmNotesIsTold() throws IOException {
     for (int midi = 60; midi < 68; midi++) {
-      Band band = new Band(midi == 67 ? -12 : -40, -60);
+      Band band = midi == 67 ? new Band(-12, -22) : new Band(-40, -60);
       played(midi, 3, 1, Blemishes.NONE.with(new Aperiodic(Band.NONE, band, Band.NONE)));
     }
     assertEquals(Set.of(Flag.DISTURBED), flags("C4..G4", "[f]").get(7));
