@@ -242,7 +242,7 @@ final class NextNote {
       return false;
     }
     if (outlasts(column)
-        && (open.hasOnlyFallen(before, room.total())
+        && (open.hasOnlyFallen(before, room.total()) && isNoSwell(column, rises, open, facts)
             || isPlain && isRungInto && open.ringsOut(before, room.total())
             || isPlain && dies(column) && staysStill(column) && !facts.isLikeOurs(open, column)
             || isAfterPause(column, open)
@@ -254,6 +254,18 @@ final class NextNote {
         && rises > PLAINLY_STRUCK_DB
         && !facts.isLikeOurs(open, column)
         && isStruckBehindWord(column);
+  }
+
+  /**
+   * Whether a rise is no part of the note that is open: what is blown may speak with a burst and
+   * fall for a moment before it swells, and only an edge tells a stroke from that.
+   *
+   * @param rises by how much the whole rises, in dB
+   */
+  private boolean isNoSwell(long column, double rises, OpenRegion open, RegionFacts facts) {
+    return rises > AFTER_PAUSE_DB
+        || !facts.isLikeOurs(open, column)
+        || StrokeEdge.isAround(column, columns, AGAIN);
   }
 
   /** Whether an edge shows a stroke behind a word: a low one only where its pitch stays still. */
