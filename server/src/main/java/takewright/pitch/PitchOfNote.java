@@ -126,6 +126,24 @@ public final class PitchOfNote {
         .pitch(tuningHz, Confidence.of(named.share()));
   }
 
+  /**
+   * The note of a bar, by its partials. These may all have nearly come round after several of its
+   * periods, so that windows agree on that longer period, which nobody hears as a pitch.
+   *
+   * @param sample from its onset on
+   * @param periodHz one over the period that windows agree on
+   * @param tuningHz frequency of A4 in hertz
+   * @return null where that period is the sound's own, or where the sound is no bar's
+   */
+  public static Pitch ofBar(Clip sample, double periodHz, double tuningHz) {
+    float[] mono = sample.mono();
+    Resonances ringing = Resonances.of(mono, sample.sampleRate(), 0);
+    if (!ringing.isRinging() || ringing.isHarmonic(periodHz)) {
+      return null;
+    }
+    return struck(mono, sample.sampleRate(), ringing.bar(), true, tuningHz);
+  }
+
   /** The pitch of partials that are not harmonic, measured at one of them; null for none. */
   private static Pitch struck(
       float[] mono, int rate, double note, boolean repeats, double tuningHz) {

@@ -242,7 +242,7 @@ final class NextNote {
       return false;
     }
     if (outlasts(column)
-        && (open.hasOnlyFallen(before, room.total())
+        && (open.hasOnlyFallen(before, room.total()) && !isSwell(column, rises, open)
             || isPlain && isRungInto && open.ringsOut(before, room.total())
             || isPlain && dies(column) && staysStill(column) && !facts.isLikeOurs(open, column)
             || isAfterPause(column, open)
@@ -254,6 +254,19 @@ final class NextNote {
         && rises > PLAINLY_STRUCK_DB
         && !facts.isLikeOurs(open, column)
         && isStruckBehindWord(column);
+  }
+
+  /**
+   * Whether a sound only swells at a column: what is blown may speak with a burst, which falls
+   * before the tone comes up and holds. Only an edge tells a stroke from that.
+   *
+   * @param rises by how much the whole rises, in dB
+   */
+  private boolean isSwell(long column, double rises, OpenRegion open) {
+    return (column - open.firstColumn) * hop < AGAIN_S * sampleRate
+        && rises < AGAIN_DB
+        && holdsLong(column)
+        && !StrokeEdge.isAround(column, columns, StrokeEdge.SPRINGS_UP);
   }
 
   /** Whether an edge shows a stroke behind a word: a low one only where its pitch stays still. */

@@ -2,11 +2,13 @@ package takewright.segment;
 
 import java.util.EnumSet;
 import java.util.Set;
+import takewright.audio.Clip;
 import takewright.diagnosis.Flag;
 import takewright.dsp.Decibels;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.pitch.PitchDetector;
+import takewright.pitch.PitchOfNote;
 import takewright.pitch.PitchTrack;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
@@ -27,6 +29,9 @@ final class RegionFacts {
 
   /** The last columns of a region may hear the note that follows: a window. */
   private static final int WINDOW = 2;
+
+  /** What is struck shows its partials within so much of it, in seconds. */
+  private static final double RINGS_S = 0.6;
 
   private final SegmentSettings settings;
   private final Columns columns;
@@ -165,7 +170,7 @@ final class RegionFacts {
     Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);
     Pitch pitch = null;
     if (kind == Kind.PITCHED && reason == null) {
-      pitch = Pitch.of(summary.frequencyHz(), settings.tuningHz(), summary.share());
+      pitch = pitch(summary, onset, heard);
     } else if (kind == Kind.GLIDE && summary.firstHz() > 0) {
       pitch = Pitch.of(summary.firstHz(), settings.tuningHz(), summary.voiced());
     }
@@ -188,10 +193,24 @@ final class RegionFacts {
         damaged(
             pitch == null || kind != Kind.PITCHED
                 ? Blemishes.NONE
-                : blemishes(o, pitch, onset, extent),
+                : blemishes(o, summary.frequencyHz(), pitch, onset, extent),
             start,
             end),
         guess);
+  }
+
+  /**
+   * The pitch that windows agree on, unless it is but a period that the partials of something
+   * struck have in common.
+   */
+  private Pitch pitch(PitchTrack.Summary voted, long onset, long heard) {
+    float[] audio = new float[(int) Math.min(heard - onset, (long) (RINGS_S * sampleRate))];
+    columns.audio().copy(onset, audio, audio.length);
+    Clip clip = Clip.of(sampleRate, audio);
+    Pitch struck = PitchOfNote.ofBar(clip, voted.frequencyHz(), settings.tuningHz());
+    return struck != null
+        ? struck
+        : Pitch.of(voted.frequencyHz(), settings.tuningHz(), voted.share());
   }
 
   /** With where its audio is broken. */
@@ -200,10 +219,11 @@ final class RegionFacts {
         heard.places().withDamage(damage.clippedAt(start, end), damage.gapsAt(start, end)));
   }
 
-  private Blemishes blemishes(OpenRegion o, Pitch pitch, long onset, Extent extent) {
+  private Blemishes blemishes(
+      OpenRegion o, double votedHz, Pitch pitch, long onset, Extent extent) {
     PitchTrack track = o.heard(tone.power());
-    double first = (double) track.otherStart(pitch.frequencyHz()) / sampleRate;
-    double late = (double) track.lateStart(pitch.frequencyHz(), onset) / sampleRate;
+    double first = (double) track.otherStart(votedHz) / sampleRate;
+    double late = (double) track.lateStart(votedHz, onset) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);
     long to = o.lastColumn + 1;

@@ -48,4 +48,61 @@ class PitchOfRegionsTest {
       assertEquals(NOTES[n][1], kept.get(n).pitch().cents(), 1, "note " + NOTES[n][0]);
     }
   }
+
+  /**
+   * Bars that are tuned have partials near 1 : 4 : 10 (Fletcher and Rossing, The Physics of Musical
+   * Instruments, chapter 19). Where the third lies at 9 2/3, all come round after three periods of
+   * the first, which nobody hears as a pitch.
+   */
+  @Test
+  void aPeriodThatOnlyAllPartialsHaveTogetherNamesNoBar() throws IOException {
+    int[] notes = {46, 47, 49, 50, 52};
+    Partials bar = new Partials(new double[] {1, 4, 9.667, 19.4}, new double[] {1, 0.5, 0.4, 0.1});
+    assertEquals(Arrays.stream(notes).boxed().toList(), heard(notes, bar));
+  }
+
+  /** Its octave is nearly all there is, and yet its own period is what is heard. */
+  @Test
+  void aStringWithAStrongOctaveKeepsItsName() throws IOException {
+    int[] notes = {46, 47, 49, 50, 52};
+    Partials string = new Partials(new double[] {1, 2, 3}, new double[] {0.3, 1, 0.05});
+    assertEquals(Arrays.stream(notes).boxed().toList(), heard(notes, string));
+  }
+
+  /**
+   * Partials of a sound that is struck.
+   *
+   * @param ratios to the lowest one's frequency
+   * @param levels their amplitudes
+   */
+  private record Partials(double[] ratios, double[] levels) {}
+
+  private static List<Integer> heard(int[] notes, Partials partials) throws IOException {
+    SplittableRandom random = new SplittableRandom(4);
+    float[] take = new float[(1 + 2 * notes.length) * RATE];
+    for (int i = 0; i < take.length; i++) {
+      take[i] = (float) (2e-3 * (random.nextDouble() - 0.5));
+    }
+    for (int n = 0; n < notes.length; n++) {
+      strike(take, (1 + 2 * n) * RATE, 440 * Math.pow(2, (notes[n] - 69) / 12.0), partials);
+    }
+    return Segment.apply(Clip.of(RATE, take).source(), SegmentSettings.forKind(Kind.PITCHED))
+        .regions()
+        .stream()
+        .filter(region -> !region.rejected())
+        .map(region -> region.pitch().midi())
+        .toList();
+  }
+
+  private static void strike(float[] take, int from, double hz, Partials partials) {
+    for (int i = 0; i < 0.8 * RATE; i++) {
+      double t = (double) i / RATE;
+      double x = 0;
+      for (int p = 0; p < partials.ratios.length; p++) {
+        double level = partials.levels[p] * Math.exp(-(3 + p) * t);
+        x += level * Math.sin(2 * Math.PI * partials.ratios[p] * hz * t);
+      }
+      take[from + i] += (float) (0.2 * x * Math.min(1, t / 0.002) * Math.min(1, (0.8 - t) / 0.05));
+    }
+  }
 }

@@ -1,0 +1,69 @@
+package takewright.segment;
+
+import static org.junit.jupiter.api.Assertions.assertEquals;
+
+import java.io.IOException;
+import java.util.List;
+import java.util.SplittableRandom;
+import org.junit.jupiter.api.Test;
+import takewright.audio.Clip;
+import takewright.pitch.Kind;
+
+/**
+ * Notes that speak with a burst before their tone comes up, as pipes, flutes and reeds do
+ * (Fletcher and Rossing, The Physics of Musical Instruments, chapters 16 and 17). They are computed,
+ * so that their number is known.
+ */
+class SwellingNotesTest {
+  private static final int RATE = 48_000;
+
+  private static final int NOTES = 6;
+
+  private static final double EVERY_S = 2.5;
+
+  private static final double NOTE_S = 2;
+
+  /** Length of the burst until the tone has come up, in seconds. */
+  private static final double BURST_S = 0.2;
+
+  /** How far the burst falls before that, in dB. */
+  private static final double FALLS_DB = 8;
+
+  @Test
+  void aBurstBeforeTheToneIsNoNoteOfItsOwn() throws IOException {
+    SplittableRandom random = new SplittableRandom(8);
+    float[] take = new float[(int) ((3 + EVERY_S * NOTES) * RATE)];
+    for (int i = 0; i < take.length; i++) {
+      take[i] = (float) (2e-3 * (random.nextDouble() - 0.5));
+    }
+    for (int n = 0; n < NOTES; n++) {
+      blow(take, 2 + EVERY_S * n, 260 * Math.pow(2, n / 6.0));
+    }
+    List<Region> kept =
+        Segment.apply(Clip.of(RATE, take).source(), SegmentSettings.forKind(Kind.PITCHED))
+            .regions()
+            .stream()
+            .filter(region -> !region.rejected())
+            .toList();
+    assertEquals(NOTES, kept.size(), kept.stream().map(Region::onset).toList() + " are their onsets");
+    for (int n = 0; n < NOTES; n++) {
+      assertEquals(2 + EVERY_S * n, (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
+    }
+  }
+
+  private static void blow(float[] take, double at, double hz) {
+    int from = (int) (at * RATE);
+    for (int i = 0; i < NOTE_S * RATE; i++) {
+      double t = (double) i / RATE;
+      double db =
+          t < 0.75 * BURST_S
+              ? -FALLS_DB * t / (0.75 * BURST_S)
+              : Math.min(1, -FALLS_DB + (FALLS_DB + 1) * (t - 0.75 * BURST_S) / (0.25 * BURST_S));
+      double loud =
+          0.1 * Math.pow(10, db / 20) * Math.min(1, t / 0.01) * Math.min(1, (NOTE_S - t) / 0.05);
+      for (int k = 1; k <= 4; k++) {
+        take[from + i] += (float) (loud / (k * k) * Math.sin(2 * Math.PI * k * hz * t));
+      }
+    }
+  }
+}
