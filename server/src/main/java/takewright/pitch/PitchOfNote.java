@@ -141,7 +141,10 @@ public final class PitchOfNote {
     if (!ringing.isRinging() || ringing.isHarmonic(periodHz)) {
       return null;
     }
-    return struck(mono, sample.sampleRate(), ringing.bar(), true, tuningHz);
+    double bar = ringing.bar();
+    double periods = Math.rint(bar / periodHz);
+    boolean isMultiple = periods >= 2 && Cents.apart(bar, periods * periodHz) <= NEAR_CENTS;
+    return isMultiple ? struck(mono, sample.sampleRate(), bar, true, tuningHz) : null;
   }
 
   /** The pitch of partials that are not harmonic, measured at one of them; null for none. */

@@ -265,7 +265,6 @@ final class NextNote {
   private boolean isSwell(long column, double rises, OpenRegion open) {
     return (column - open.firstColumn) * hop < AGAIN_S * sampleRate
         && rises < AGAIN_DB
-        && holdsLong(column)
         && !StrokeEdge.isAround(column, columns, StrokeEdge.SPRINGS_UP);
   }
 
