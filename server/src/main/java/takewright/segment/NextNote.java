@@ -2,6 +2,7 @@ package takewright.segment;
 
 import takewright.dsp.Decibels;
 import takewright.pitch.PitchDetector;
+import takewright.segment.onset.SpectralFlux;
 import takewright.segment.onset.StrokeEdge;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
@@ -19,12 +20,6 @@ import takewright.segment.room.Room;
 final class NextNote {
   /** Mean rise of the bands in which something sounds that makes a new attack possible, in dB. */
   private static final double RISE_DB = 3;
-
-  /** Most of a band's rise that counts, in dB, so that no single band decides. */
-  private static final double MOST_DB = 20;
-
-  /** A band sounds where it lies this far above the room, as a power ratio (6 dB). */
-  private static final double SOUNDS = 4;
 
   /** What lies this far below the most, in dB, no longer counts: a short note is over. */
   private static final double FAINT_DB = 25;
@@ -153,10 +148,12 @@ final class NextNote {
   private final int hop;
   private final int sampleRate;
   private final HeldPitch pitch;
+  private final SpectralFlux flux;
 
   NextNote(Columns columns, PitchDetector detector) {
     this.columns = columns;
     pitch = new HeldPitch(columns, detector);
+    flux = new SpectralFlux(columns);
     hop = columns.hop();
     sampleRate = columns.sampleRate();
   }
@@ -173,8 +170,8 @@ final class NextNote {
     if (since * hop < LEAST_S * sampleRate || column + 4 >= columns.end()) {
       return false;
     }
-    double here = flux(column, room);
-    if (here < RISE_DB || !isPeak(column, here, room)) {
+    double here = flux.at(column, room);
+    if (here < RISE_DB || !flux.isPeak(column, room)) {
       return false;
     }
     long reach = isPitched ? 3 : 1;
@@ -218,8 +215,8 @@ final class NextNote {
         || column + OUTLASTS_TO >= columns.end()) {
       return false;
     }
-    double here = flux(column, room);
-    if (here < RISE_DB || !isPeak(column, here, room)) {
+    double here = flux.at(column, room);
+    if (here < RISE_DB || !flux.isPeak(column, room)) {
       return false;
     }
     double rises = decibels(greatest(column, column + 3), least(column - 4, column - 1));
@@ -356,11 +353,6 @@ final class NextNote {
     return pitch.goesOn(column, greatest(column, column + 3), FAINT_DB, HeldPitch.APART_CENTS);
   }
 
-  /** Whether no neighbour of a column rises by more than it does. */
-  private boolean isPeak(long column, double flux, Room room) {
-    return flux(column - 1, room) <= flux && flux(column + 1, room) < flux;
-  }
-
   private boolean isLoudEnough(long column, double most) {
     return decibels(most, greatest(column, column + 3)) < SOFTEST_DB;
   }
@@ -370,32 +362,15 @@ final class NextNote {
     return least(column + OUTLASTS_FROM, column + OUTLASTS_TO) > columns.power(column - 2);
   }
 
-  /** Mean rise in dB, from the columns before to those after, of all bands that sound. */
-  private double flux(long column, Room room) {
-    double sum = 0;
-    int sounding = 0;
-    for (int b = 0; b < columns.bandCount(); b++) {
-      double before = columns.band(b, column - 3) + columns.band(b, column - 2);
-      double after = columns.band(b, column) + columns.band(b, column + 1);
-      double floor = 2 * Math.max(SOUNDS * room.power(b), room.stay(b));
-      if (before > floor || after > floor) {
-        sounding++;
-        double rise = decibels(Math.max(after, floor), Math.max(before, floor));
-        sum += Math.max(0, Math.min(MOST_DB, rise));
-      }
-    }
-    return sounding == 0 ? 0 : sum / sounding;
-  }
-
   /**
    * Whether the note that holds behind a column begins by a later attack, which is far stronger:
    * what rises here is something of the room.
    */
-  private boolean beginsLater(long column, double flux, Room room) {
+  private boolean beginsLater(long column, double here, Room room) {
     double max = greatest(column, column + 2);
     long last = Math.min(columns.end() - 3, column + HeldPitch.TRIES * pitch.span() / hop);
     for (long k = column + 3; k <= last; k++) {
-      if (decibels(greatest(k, k + 2), max) > LATER_DB && flux(k, room) > flux) {
+      if (decibels(greatest(k, k + 2), max) > LATER_DB && flux.measured(k, room) > here) {
         return true;
       }
       max = Math.max(max, columns.power(k));

@@ -75,6 +75,9 @@ final class Segmenter {
   private final NextNote nextNote;
   private final int ahead;
 
+  /** A gap up to this many columns does not split a region. */
+  private final long gap;
+
   private long decided;
   private OpenRegion open;
 
@@ -135,6 +138,7 @@ final class Segmenter {
     columns = new Columns(sampleRate, aheadS + 3, aheadS + 1.5);
     hop = columns.hop();
     ahead = atOnce != null ? LIVE_AHEAD : (int) columns.columnsOf(aheadS);
+    gap = columns.columnsOf(settings.minGapMs() / 1000);
     model =
         new RoomModel(
             columns.bandCount(),
@@ -227,9 +231,13 @@ final class Segmenter {
         begin(decided, decided - OpenRegion.ATTACK_COLUMNS);
       } else if (nextNoteBegins(decided)) {
         split(decided);
+      } else if (open.fading.isOverBefore(gap)) {
+        // What has kept the region open since is no part of its sound, nor is what comes now.
+        open.lastColumn = open.fading.lastHeard(decided - 2);
+        close((decided - 1 + Evidence.STAY_COLUMNS / 2) * hop);
       } else if (evidence.goesOn(decided, open)) {
         open.lastColumn = decided;
-      } else if (decided - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
+      } else if (decided - open.lastColumn > gap
           && !(settings.kind() == Kind.UNPITCHED && ends.swellsAgain(open, decided))) {
         close(Long.MAX_VALUE);
       }
@@ -260,7 +268,7 @@ final class Segmenter {
     } else if (evidence.goesOn(column, open)) {
       open.lastColumn = column;
     } else if (span.end() == null
-        && column - open.lastColumn > columns.columnsOf(settings.minGapMs() / 1000)
+        && column - open.lastColumn > gap
         && !(settings.kind() == Kind.UNPITCHED && ends.swellsAgain(open, decided))) {
       closeMarked(column, ends.of(open, ends.heard(open, marks.limit()), marks.limit()));
     }

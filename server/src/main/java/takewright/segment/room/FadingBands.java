@@ -73,6 +73,9 @@ public final class FadingBands {
   private final long first;
   private long newest;
 
+  /** Whether the newest column is of the sound's body. */
+  private boolean isBody;
+
   /**
    * Bands of a sound that was heard first in a column.
    *
@@ -117,7 +120,7 @@ public final class FadingBands {
   public void add(long column, Room room, double most) {
     int at = row(column);
     int before = row(newest);
-    boolean isBody = false;
+    isBody = false;
     for (int b = 0; b < level.length; b++) {
       double over = Math.max(0, level[b] - room.power(b));
       above[at][b] = (float) (over * columns.bands().bins(b));
@@ -193,6 +196,16 @@ public final class FadingBands {
     int row = row(known);
     boolean isHeard = lastHeard[row] == known && known > first;
     return isHeard ? lasts(known, row, room) : lastsUntil[row];
+  }
+
+  /**
+   * Whether the newest column is as loud as the sound's body though the sound had died away more
+   * than some columns before: what comes then is another.
+   *
+   * @param gap the columns, 1 or more
+   */
+  public boolean isOverBefore(long gap) {
+    return isBody && newest > first && newest - lastHeard[row(newest - 1)] > gap;
   }
 
   private long known(long column) {

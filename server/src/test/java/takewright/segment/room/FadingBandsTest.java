@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import org.junit.jupiter.api.BeforeEach;
@@ -171,5 +172,35 @@ class FadingBandsTest {
     fall(0, 5);
     assertEquals(column - 1, fading.lastHeard(column + 1000));
     assertEquals(column - 1 - columns.columnsOf(2), fading.lastHeard(0));
+  }
+
+  /** A sound as loud as the body is another once nothing was heard for longer than asked for. */
+  @Test
+  void whatComesBehindAPauseIsAnother() {
+    for (int pause = 0; pause < 8; pause++) {
+      aRoom();
+      fall(40, 1);
+      assertFalse(fading.isOverBefore(1), "it goes on");
+      for (int i = 0; i < pause; i++) {
+        add(-200, -200);
+        assertFalse(fading.isOverBefore(1), "nothing comes");
+      }
+      add(-39, -200);
+      assertEquals(pause >= 5, fading.isOverBefore(5), "after " + pause);
+      add(-39, -200);
+      assertFalse(fading.isOverBefore(1), "it goes on");
+    }
+  }
+
+  /** What comes up but not near the body, and what was heard in one column alone, is no other. */
+  @Test
+  void aThudBehindAPauseIsNoOther() {
+    assertFalse(fading.isOverBefore(1), "nothing was heard so far");
+    fall(40, 1);
+    for (int i = 0; i < 20; i++) {
+      add(-200, -200);
+    }
+    add(-41, -200);
+    assertFalse(fading.isOverBefore(5));
   }
 }
