@@ -7,8 +7,10 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.io.UncheckedIOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
 import java.util.ArrayList;
 import java.util.Arrays;
 import java.util.List;
@@ -18,6 +20,8 @@ import java.util.concurrent.atomic.AtomicInteger;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
@@ -217,6 +221,66 @@ class BuildTest {
     Files.writeString(edited, "edited by hand");
     assertThrows(IOException.class, () -> build(sheet, out));
     assertEquals("edited by hand", Files.readString(edited));
+  }
+
+  @ParameterizedTest
+  @ValueSource(strings = {"index.csv", "map.csv", "README.txt"})
+  void aTableChangedByHandIsNotWrittenOver(String name) throws IOException {
+    Path out = folder.resolve("library");
+    build(sheet, out);
+    Path edited = out.resolve(name);
+    Files.writeString(edited, "my remark\n", StandardOpenOption.APPEND);
+    byte[] mine = Files.readAllBytes(edited);
+    AtomicInteger steps = new AtomicInteger();
+    FileProblemException refused =
+        assertThrows(
+            FileProblemException.class,
+            () -> Build.run(sheet, out, progress -> steps.incrementAndGet(), () -> false));
+    assertEquals(0, steps.get(), "it is said before the first take is read");
+    assertEquals(
+        edited + ": was changed after it was built; move it away to have it built again",
+        refused.getMessage());
+    assertArrayEquals(mine, Files.readAllBytes(edited));
+
+    Files.delete(edited);
+    build(sheet, out);
+    assertArrayEquals(Files.readAllBytes(undisturbed.resolve(name)), Files.readAllBytes(edited));
+  }
+
+  @Test
+  void aTableThatIsChangedWhileABuildRunsIsNotWrittenOver() throws IOException {
+    Path out = folder.resolve("library");
+    build(sheet, out);
+    assertThrows(
+        FileProblemException.class,
+        () ->
+            Build.run(
+                sheet,
+                out,
+                progress -> {
+                  try {
+                    Files.writeString(out.resolve("index.csv"), "mine");
+                  } catch (IOException e) {
+                    throw new UncheckedIOException(e);
+                  }
+                },
+                () -> false));
+    assertEquals("mine", Files.readString(out.resolve("index.csv")));
+  }
+
+  /** One that leads nowhere too, before the first take is read. */
+  @Test
+  void aLinkWithTheNameOfASampleStopsABuild() throws IOException {
+    Path out = Files.createDirectories(folder.resolve("library"));
+    Path link = out.resolve("Tarnwhit_sustain_close_A3_p_rr1.wav");
+    Files.createSymbolicLink(link, folder.resolve("nowhere.wav"));
+    AtomicInteger steps = new AtomicInteger();
+    assertThrows(
+        FileProblemException.class,
+        () -> Build.run(sheet, out, progress -> steps.incrementAndGet(), () -> false));
+    assertEquals(0, steps.get());
+    assertTrue(Files.isSymbolicLink(link));
+    assertFalse(Files.exists(folder.resolve("nowhere.wav")));
   }
 
   @Test

@@ -433,7 +433,12 @@ class LivePageTest {
     Path saved = library.resolve("decisions.yaml");
     Files.writeString(saved, mine);
     answer = post(address, "takes: []\n");
-    assertTrue(answer.startsWith("409 "), answer);
+    assertEquals(
+        "409 {\"error\":\""
+            + saved
+            + ": Takewright did not write this file, or it was changed since; move it away, and"
+            + " decide again\"}",
+        answer);
     assertEquals(mine, Files.readString(saved));
   }
 

@@ -2,6 +2,7 @@ package takewright.library.folder;
 
 import java.io.IOException;
 import java.nio.file.Files;
+import java.nio.file.LinkOption;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Collection;
@@ -56,39 +57,35 @@ public final class OutputFolder {
   public void prepare(Collection<String> names) throws IOException {
     PortableNames.check(names);
     for (String name : names) {
-      Path file = folder.resolve(name);
-      if (!Files.exists(file)) {
-        continue;
-      }
-      Journal.Entry entry = journal.find(name);
-      if (entry == null) {
-        throw foreign(file);
-      }
-      if (entry.written() && !unchanged(entry)) {
-        throw new FileProblemException(
-            Reason.ALREADY_THERE,
-            file.toString(),
-            "was changed after it was built",
-            "move it away to have it built again");
-      }
+      requireOwn(name);
     }
-    if (Files.exists(index()) && journal.find(INDEX) == null) {
-      throw foreign(index());
-    }
-    if (!journal.isOfPart()) {
-      journal.begin(INDEX, "");
-    }
+    requireOwn(INDEX);
     earlier.begin();
     clearLeftovers(names);
     journal.opened();
   }
 
-  private static IOException foreign(Path file) {
-    return new FileProblemException(
-        Reason.ALREADY_THERE,
-        file.toString(),
-        "exists already and no build wrote it",
-        "move it away, or choose another folder");
+  /** Refuses a file that is there and not as a build wrote it; a link is no such file. */
+  private void requireOwn(String name) throws IOException {
+    Path file = folder.resolve(name);
+    if (!Files.exists(file, LinkOption.NOFOLLOW_LINKS)) {
+      return;
+    }
+    Journal.Entry entry = journal.find(name);
+    if (entry == null) {
+      throw new FileProblemException(
+          Reason.ALREADY_THERE,
+          file.toString(),
+          "exists already and no build wrote it",
+          "move it away, or choose another folder");
+    }
+    if (entry.written() && !unchanged(entry)) {
+      throw new FileProblemException(
+          Reason.ALREADY_THERE,
+          file.toString(),
+          "was changed after it was built",
+          "move it away to have it built again");
+    }
   }
 
   /**
@@ -220,7 +217,15 @@ public final class OutputFolder {
    * @return what is new, changed or gone since the last build that was finished
    */
   public Changes finish(List<IndexRow> rows, Collection<String> others) throws IOException {
-    AtomicFile.replace(index(), IndexCsv.write(rows));
+    // A person may have opened it in a spreadsheet while the build ran.
+    requireOwn(INDEX);
+    make(
+        INDEX,
+        "",
+        file -> {
+          AtomicFile.replace(file, IndexCsv.write(rows));
+          return null;
+        });
     Set<String> current = new HashSet<>(others);
     current.add(INDEX);
     rows.stream().filter(r -> !r.file().isEmpty()).forEach(r -> current.add(r.file()));
@@ -263,7 +268,7 @@ public final class OutputFolder {
 
   private boolean unchanged(Journal.Entry entry) throws IOException {
     Path file = folder.resolve(entry.file());
-    return Files.exists(file)
+    return Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)
         && Files.size(file) == entry.size()
         && Checksums.of(file) == entry.crc32();
   }

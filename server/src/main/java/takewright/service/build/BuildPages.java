@@ -196,7 +196,8 @@ public final class BuildPages implements AutoCloseable {
       page.decide(text);
       say(exchange, 200, Map.of("file", page.decisions().toString()));
     } catch (OriginalFileException e) {
-      say(exchange, 409, Map.of("error", e.getMessage() + ": move it away, and decide again"));
+      String error = e.getFile() + ": " + e.what() + "; move it away, and decide again";
+      say(exchange, 409, Map.of("error", error));
     } catch (IOException | RuntimeException e) {
       say(exchange, 400, Map.of("error", Failures.of(e).text()));
     }

@@ -362,7 +362,14 @@ public final class BuildRun {
       watchers.clear();
     }
     BuildResult result = ended.hasResult() ? ended.getResult() : null;
-    told.forEach(watcher -> watcher.over(result, why));
+    for (Watcher watcher : told) {
+      try {
+        watcher.over(result, why);
+      } catch (RuntimeException e) {
+        // The others wait for the end as well.
+        LOG.error("a watcher of build {} failed at its end", id(), e);
+      }
+    }
   }
 
   static Timestamp now() {

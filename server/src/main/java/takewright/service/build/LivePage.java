@@ -48,6 +48,9 @@ final class LivePage {
   private final SheetEdits edits;
   private final List<Listener> listeners = new CopyOnWriteArrayList<>();
 
+  /** Whether it waits for the end of the build that it shows. */
+  private boolean isWaiting;
+
   /** Whether a build of this page's own runs. */
   private boolean isBuilding;
 
@@ -149,21 +152,50 @@ final class LivePage {
     buildOnceOver();
   }
 
+  /** Builds once the first build has ended; however much is decided before, it waits once. */
   private void buildOnceOver() {
-    // Called at once if the build has ended.
-    run.watch(
-        new BuildRun.Watcher() {
-          @Override
-          public void progress(BuildProgress progress) {}
+    synchronized (this) {
+      if (isWaiting) {
+        return;
+      }
+      isWaiting = true;
+    }
+    boolean isWatching = false;
+    try {
+      // Called at once if the build has ended.
+      run.watch(
+          new BuildRun.Watcher() {
+            @Override
+            public void progress(BuildProgress progress) {}
 
-          @Override
-          public void over(BuildResult result, ProblemException failure) {
-            build();
-          }
-        });
+            @Override
+            public void over(BuildResult result, ProblemException failure) {
+              isWaiting(false);
+              build();
+            }
+          });
+      isWatching = true;
+    } finally {
+      if (!isWatching) {
+        isWaiting(false);
+      }
+    }
   }
 
-  private synchronized void build() {
+  private synchronized void isWaiting(boolean waits) {
+    isWaiting = waits;
+  }
+
+  private void build() {
+    try {
+      beginWork();
+    } catch (ProblemException refused) {
+      // What is decided is saved; the next decision, or the next build, takes it up.
+      tell(ended(refused).build());
+    }
+  }
+
+  private synchronized void beginWork() {
     isOutdated = true;
     run.outdatePage();
     if (!isBuilding) {
@@ -176,23 +208,33 @@ final class LivePage {
   private void work() {
     while (begin()) {
       long beganNs = System.nanoTime();
-      Rebuilt.Builder rebuilt = Rebuilt.newBuilder();
+      Rebuilt.Builder rebuilt;
       try {
-        if (isEdited) {
-          rebuilt.setEditedSheet(run.request().getSheetFile());
-        }
-        rebuilt.setResult(BuildJobs.wire(build(this::isToStop)));
+        rebuilt = ended(null).setResult(BuildJobs.wire(build(this::isToStop)));
       } catch (CancellationException e) {
         continue; // It is begun again with what is newer.
       } catch (IOException | RuntimeException e) {
-        // What has a cause that a person can mend is told to those who look; else it is logged.
-        rebuilt.setError(Failures.of(e).text());
+        rebuilt = ended(e);
       }
       tell(rebuilt.setSeconds((System.nanoTime() - beganNs) / 1e9).build());
       if (rebuilt.hasResult()) {
         run.draw(this::isToStop);
       }
     }
+  }
+
+  /**
+   * The end of a build of this page.
+   *
+   * @param failure null if there was none. One that a person can mend is told to those who look;
+   *     any other is logged.
+   */
+  private Rebuilt.Builder ended(Exception failure) {
+    Rebuilt.Builder rebuilt = Rebuilt.newBuilder();
+    if (isEdited) {
+      rebuilt.setEditedSheet(run.request().getSheetFile());
+    }
+    return failure == null ? rebuilt : rebuilt.setError(Failures.of(failure).text());
   }
 
   private boolean isToStop() {
