@@ -41,6 +41,13 @@ final class NextNote {
    */
   private static final double AGAIN_S = 0.4;
 
+  /**
+   * What is blown may begin with a burst that falls before the tone comes up, within this, in
+   * seconds (low organ pipes, from memory). Six rises so soon within a note came to 8 and 9 dB, three
+   * strokes behind a brief sound to 45 and more.
+   */
+  private static final double SPEAKS_S = 0.3;
+
   /** A rise by this much, in dB, after a pause is a note whatever it is like. */
   private static final double AFTER_PAUSE_DB = 18;
 
@@ -253,16 +260,9 @@ final class NextNote {
         && isStruckBehindWord(column);
   }
 
-  /**
-   * Whether a sound only swells at a column: what is blown may speak with a burst, which falls
-   * before the tone comes up and holds. Only an edge tells a stroke from that.
-   *
-   * @param rises by how much the whole rises, in dB
-   */
+  /** Whether a sound only swells at a column: its tone comes up behind the burst of its attack. */
   private boolean isSwell(long column, double rises, OpenRegion open) {
-    return (column - open.firstColumn) * hop < AGAIN_S * sampleRate
-        && rises < AGAIN_DB
-        && !StrokeEdge.isAround(column, columns, StrokeEdge.SPRINGS_UP);
+    return (column - open.firstColumn) * hop < SPEAKS_S * sampleRate && rises < AGAIN_DB;
   }
 
   /** Whether an edge shows a stroke behind a word: a low one only where its pitch stays still. */
