@@ -30,8 +30,12 @@
  *   <li><b>What comes behind a sound that was over is another, whatever kept the region open.</b>
  *       While birds, boats or a train passed, the region of a note went on up to the next one,
  *       which was split off only by a plain attack, and only if all before, with the birds in it,
- *       was a note. As loud as the body again, after its bands had been silent for longer than a
- *       gap, is what ends a region in a still room as well.
+ *       was a note. What comes as loud as its body, after its bands had been silent for longer than
+ *       a gap, would be a region of its own in a still room. Of two takes beside birds and boats
+ *       all 20 notes are found instead of 17; in 152 takes of other rooms one more is, four fewer
+ *       are doubted, one attack fewer is cut into, and nothing is lost (2026-11-30). With two
+ *       thirds of the gap three notes more were found, but a word fell into pieces of which one
+ *       passed for a note; with a third, attacks of short notes were cut into.
  *   <li><b>The ring of a low string is followed by its one partial</b> ({@code RingingPartial}). Of
  *       a band of 94 Hz it is a small part, which the rumble of a room hides while it is still
  *       heard; in bins of 6 Hz it stands out. In 122 takes 13 tails were cut and 4 are; of 4,879
