@@ -39,6 +39,9 @@ final class AlignmentCosts {
   /** What a cell that stays empty and a sound that fills none cost together. */
   static final double MISSING_AND_EXTRA = MISSING + EXTRA;
 
+  /** Confidence from which a pitch surely is the cell's. */
+  private static final double SURE = 0.6;
+
   /**
    * A short sound that was rejected, in a cell that would else be missing: a low staccato may be
    * over before its pitch is there. It must be as long and as loud as the others of its kind.
@@ -272,12 +275,33 @@ final class AlignmentCosts {
     return isForced(regions.get(region)) ? cost : cost + unlike(region, cells.get(cell));
   }
 
+  /** Whether a region is surely heard as a cell's note. */
+  private boolean isHeardAs(int region, int cell) {
+    Region of = regions.get(region);
+    return cells.get(cell).midi() != null
+        && !of.rejected()
+        && of.pitch() != null
+        && of.pitch().confidence() >= SURE
+        && pitchCost(of, cells.get(cell)) == 0;
+  }
+
   private double levelCost(int region, int cell) {
     if (Double.isNaN(expectedLevels[cell])) {
       return 0;
     }
     double off = (regions.get(region).levelDbfs() - expectedLevels[cell]) / LEVEL_SPREAD_DB;
     return Math.min(MAX_LEVEL_COST, off * off / 2);
+  }
+
+  /** The least that a region's level costs at any dynamic of a cell's note. */
+  private double leastLevelCost(int region, int cell) {
+    double least = Double.POSITIVE_INFINITY;
+    for (int c = 0; c < cells.size(); c++) {
+      if (Objects.equals(cells.get(c).midi(), cells.get(cell).midi())) {
+        least = Math.min(least, levelCost(region, c));
+      }
+    }
+    return least;
   }
 
   /** What it costs that a region is unlike a note or a hit of the take. */
@@ -342,6 +366,10 @@ final class AlignmentCosts {
     } else if (suspect[region] || region > 0 && suspect[region - 1]) {
       // A note that is heard to be flawed is often played again.
       cost -= RETAKE;
+    }
+    if (expectedLevels != null && !isFalseStart(region) && isHeardAs(region, cell)) {
+      // It is the note once more: its level only tells at which of its dynamics.
+      cost -= leastLevelCost(region, cell);
     }
     return alikeFollows ? cost + TIE : cost;
   }

@@ -60,7 +60,7 @@ final class Likeness {
   private final List<Region> regions;
 
   /** What those are like that may be notes of the take by their level. */
-  private final Usual usual;
+  private final MedianSound usual;
 
   /**
    * Those regions that are loud enough and notes of the sheet by their pitch: birds, keys and words
@@ -84,7 +84,7 @@ final class Likeness {
   Likeness(List<Region> regions, List<Cell> cells) {
     this.regions = regions;
     List<Region> loudEnough = loudEnough(regions);
-    usual = Usual.of(loudEnough);
+    usual = MedianSound.of(loudEnough);
     notes = notes(loudEnough, cells);
     double[] confidences =
         notes.stream().mapToDouble(region -> region.pitch().confidence()).toArray();
@@ -176,7 +176,7 @@ final class Likeness {
         }
       }
     }
-    return Usual.of(around).unlike(regions.get(region), true);
+    return MedianSound.of(around).unlike(regions.get(region), true);
   }
 
   /**
@@ -194,11 +194,11 @@ final class Likeness {
    * @param peakDbfs median of their peaks, in dBFS; NaN of none
    * @param frames median of their lengths
    */
-  private record Usual(double peakDbfs, double frames) {
-    static Usual of(List<Region> regions) {
+  private record MedianSound(double peakDbfs, double frames) {
+    static MedianSound of(List<Region> regions) {
       return regions.isEmpty()
-          ? new Usual(Double.NaN, 0)
-          : new Usual(
+          ? new MedianSound(Double.NaN, 0)
+          : new MedianSound(
               Medians.of(regions.stream().mapToDouble(Region::peakDbfs).toArray()),
               Medians.of(regions.stream().mapToDouble(r -> r.end() - r.onset()).toArray()));
     }

@@ -486,13 +486,11 @@ class AttemptsTest {
   /** The last note of a run rings out, and the one before it, which it ends, is no false start. */
   @Test
   void aNoteThatTheNextOneEndsIsNotBrokenOff() {
-    add(60, 0.4, Blemishes.NONE);
-    add(60, 0.4, Blemishes.NONE);
     add(61, 0.4, Blemishes.NONE);
     add(61, 0.4, Blemishes.NONE);
     add(62, 0.4, Blemishes.NONE);
     add(62, 1.2, Blemishes.NONE.with(new Blemishes.Ending(RATE / 5, 0, 0)));
-    assertEquals(statuses("kkkkkk"), matched(2).statuses());
+    assertEquals(statuses("kkkk"), matched(2).statuses());
   }
 
   @Test
