@@ -29,9 +29,6 @@ class SwellingNotesTest {
   /** How far the burst falls before that, in dB. */
   private static final double FALLS_DB = 8;
 
-  /** From one stroke to the next, or from a knock to a note, in seconds. */
-  private static final double SOON_S = 0.2;
-
   @Test
   void aBurstBeforeTheToneIsNoNoteOfItsOwn() throws IOException {
     float[] take = room();
@@ -39,34 +36,6 @@ class SwellingNotesTest {
       blow(take, 2 + EVERY_S * n, hertz(n));
     }
     assertEquals(NOTES, kept(take).size(), "notes");
-  }
-
-  /** It rises by more than a tone does over its burst. */
-  @Test
-  void aKnockRightBeforeANoteIsNoneOfIt() throws IOException {
-    float[] take = room();
-    for (int n = 0; n < NOTES; n++) {
-      knock(take, 2 + EVERY_S * n);
-      tone(take, 2 + EVERY_S * n + SOON_S, 1.5, hertz(n));
-    }
-    List<Region> kept = kept(take);
-    assertEquals(NOTES, kept.size(), "notes");
-    for (int n = 0; n < NOTES; n++) {
-      double at = 2 + EVERY_S * n + SOON_S;
-      assertEquals(at, (double) kept.get(n).onset() / RATE, 0.03, "note " + n);
-    }
-  }
-
-  /** They rise by less than a tone over its burst, but all at once. */
-  @Test
-  void aStringThatIsPluckedTwiceSoundsTwoNotes() throws IOException {
-    float[] take = room();
-    for (int n = 0; n < NOTES; n++) {
-      PluckedString.Pluck pluck = PluckedString.Pluck.bright(hertz(n));
-      PluckedString.add(take, RATE, 0.05, 2 + EVERY_S * n, 2, hertz(n), pluck);
-      PluckedString.add(take, RATE, 0.1, 2 + EVERY_S * n + SOON_S, 1.7, hertz(n), pluck);
-    }
-    assertEquals(2 * NOTES, kept(take).size(), "notes");
   }
 
   private static double hertz(int note) {
@@ -88,28 +57,6 @@ class SwellingNotesTest {
         .stream()
         .filter(region -> !region.rejected())
         .toList();
-  }
-
-  /** A burst of noise that dies away within a tenth of a second. */
-  private static void knock(float[] take, double at) {
-    SplittableRandom random = new SplittableRandom(9);
-    int from = (int) (at * RATE);
-    for (int i = 0; i < 0.1 * RATE; i++) {
-      double loud = 0.1 * Math.exp(-(double) i / RATE / 0.015);
-      take[from + i] += (float) (loud * (2 * random.nextDouble() - 1));
-    }
-  }
-
-  /** A tone that comes up in 20 ms, dies away and is stopped. */
-  private static void tone(float[] take, double at, double s, double hz) {
-    int from = (int) (at * RATE);
-    for (int i = 0; i < s * RATE; i++) {
-      double t = (double) i / RATE;
-      double loud = 0.1 * Math.exp(-t / 0.2) * Math.min(1, t / 0.02) * Math.min(1, (s - t) / 0.05);
-      for (int k = 1; k <= 4; k++) {
-        take[from + i] += (float) (loud / (k * k) * Math.sin(2 * Math.PI * k * hz * t));
-      }
-    }
   }
 
   private static void blow(float[] take, double at, double hz) {
