@@ -39,7 +39,12 @@ final class AlignmentCosts {
   /** What a cell that stays empty and a sound that fills none cost together. */
   static final double MISSING_AND_EXTRA = MISSING + EXTRA;
 
-  /** Confidence from which a pitch surely is the cell's. */
+  /** A note in any octave, and another note, where the votes hardly agreed: a short low note. */
+  private static final double UNSURE_OCTAVE = 2;
+
+  private static final double UNSURE_NOTE = 3;
+
+  /** Confidence from which a pitch is believed against the order that the sheet gives. */
   private static final double SURE = 0.6;
 
   /**
@@ -47,9 +52,6 @@ final class AlignmentCosts {
    * over before its pitch is there. It must be as long and as loud as the others of its kind.
    */
   private static final double DOUBTFUL = 1.5;
-
-  /** Another note, where a person says that the sound is a sample. */
-  private static final double SAID_NOTE = 3;
 
   /** No pitch although the cell has one. */
   private static final double NO_PITCH = 7;
@@ -75,6 +77,12 @@ final class AlignmentCosts {
 
   /** Distance in semitones up to which what a rejected sound speaks for is the cell's note. */
   private static final double GUESS_REACH = 0.4;
+
+  /**
+   * A sound whose windows agree less speaks for no note at all: a low string that is over after 0.3
+   * s, which fills its cell by its place alone.
+   */
+  static final double MIN_GUESS = 0.3;
 
   /** A region that a person keeps and no cell holds: never where there is any. */
   private static final double UNPLACED = 60;
@@ -320,12 +328,15 @@ final class AlignmentCosts {
     if (region.rejected()) {
       boolean isOther =
           region.guess() != null
+              && region.guess().confidence() > MIN_GUESS
               && Math.abs(Attempts.semitones(region.guess()) - cell.midi()) > GUESS_REACH;
       return isOther && !isForced(region) ? NO_PITCH : DOUBTFUL;
     }
     if (region.pitch() == null) {
-      return isForced(region) ? SAID_NOTE : NO_PITCH;
+      return isForced(region) ? UNSURE_NOTE : NO_PITCH;
     }
+    // Where a person says that it is a sample, the order says which.
+    boolean sure = region.pitch().confidence() >= SURE && !isForced(region);
     double distance = Math.abs(Attempts.semitones(region) - cell.midi());
     if (distance <= NOTE_REACH) {
       return 0;
@@ -333,11 +344,11 @@ final class AlignmentCosts {
     if (distance <= HALF_WAY_REACH && isNearest(region, distance)) {
       return HALF_WAY;
     }
-    if (isForced(region)) {
-      // Where a person says that it is a sample, the order says which.
-      return SAID_NOTE;
+    if (sure) {
+      return Math.abs(distance - 12) <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
     }
-    return Math.abs(distance - 12) <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
+    double octave = Math.abs(distance - 12 * Math.round(distance / 12));
+    return octave <= NOTE_REACH ? UNSURE_OCTAVE : UNSURE_NOTE;
   }
 
   /** Whether no note of the sheet is nearer to what is heard. */

@@ -107,12 +107,12 @@
  *       was a sound too many ({@code AlignmentCosts}, 2026-11-29).
  *   <li><b>Rules that decide nothing are gone.</b> Each was turned off over 296 takes, then all of
  *       them together that changed nothing or made it better: that an unsure sound costs less where
- *       it fills no cell, that an unsure pitch yields to the order, that an attempt is broken off
- *       where it is softer than all others, that what passes for a note over an attempt weighs less
- *       than a word, that weaker knocks are told by comparison, that a limit for noise is the
- *       take's own. Of 7,297 notes 7,249 are kept where 7,242 were, of 1,520 flawed attempts 46
- *       where 52 were, and of what is kept 47 are no good notes where 55 were; in 23 further takes
- *       534 of 541 notes as before, and one flawed attempt fewer (2026-11-30).
+ *       it fills no cell, that an attempt is broken off where it is softer than all others, that
+ *       what passes for a note over an attempt weighs less than a word, that weaker knocks are told
+ *       by comparison, that a limit for noise is the take's own. Of 7,297 notes 7,249 are kept
+ *       where 7,242 were, of 1,520 flawed attempts 46 where 52 were, and of what is kept 47 are no
+ *       good notes where 55 were; in 23 further takes 534 of 541 notes as before, and one flawed
+ *       attempt fewer (2026-11-30).
  *   <li><b>An attempt that gives way says why</b> by the rule that it lost by: broken off, begun
  *       wrong, or disturbed beside the one that is kept. Of 244 that lost for what is heard in them
  *       40 had no flag, and 5 have none now, whose pitch is only less sure or which are hardly

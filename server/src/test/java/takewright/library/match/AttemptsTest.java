@@ -703,13 +703,19 @@ class AttemptsTest {
     assertEquals(statuses("kkkkrkk"), matched(2).statuses());
   }
 
-  /** Where a bow stirs in each of the whole ones their length is told by the notes around. */
+  /** Where a word sets in over each of the whole ones their length is told by the notes around. */
   @Test
-  void anAttemptIsBrokenOffBesideRestlessOnesThatAreAsLongAsTheNotesAround() {
+  void anAttemptIsBrokenOffBesideOnesTalkedIntoThatAreAsLongAsTheNotesAround() {
     played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
-    played(61, 3, DISTURBED).played(61, 3, DISTURBED).played(61, 0.7, Blemishes.NONE);
-    played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
-    assertEquals(statuses("kkkkrkk"), matched(2).statuses());
+    for (int n = 0; n < 2; n++) {
+      add(61, 3, Blemishes.NONE, Flag.RINGS_ON);
+      played(TALK, 1, Blemishes.NONE);
+    }
+    played(61, 0.7, Blemishes.NONE).played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+    List<CellStatus> found = matched(2).statuses();
+    assertEquals(CellStatus.KEPT, found.get(2));
+    assertEquals(CellStatus.KEPT, found.get(4));
+    assertEquals(CellStatus.RETAKE, found.get(6));
   }
 
   /** A bow stirs for longer than a word that is laid over another attempt, but not as loudly. */

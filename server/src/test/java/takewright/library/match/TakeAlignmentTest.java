@@ -258,6 +258,23 @@ class TakeAlignmentTest {
         result(cells(List.of(40, 42, 44), List.of("mf"), 1)));
   }
 
+  /**
+   * Where the votes hardly agreed, the order says more than the pitch; where they did, it does not.
+   */
+  @Test
+  void anUnsurePitchYieldsToTheOrderAndASureOneDoesNot() {
+    staccato(40, 0.9, 0.5, -20);
+    staccato(31, 0.45, 0.5, -20);
+    staccato(44, 0.9, 0.5, -20);
+    List<Cell> cells = cells(List.of(40, 42, 44), List.of("mf"), 1);
+    assertEquals(List.of("kept 40mf1", "kept 42mf1", "kept 44mf1"), result(cells));
+    regions.clear();
+    staccato(40, 0.9, 0.5, -20);
+    staccato(31, 0.9, 0.5, -20);
+    staccato(44, 0.9, 0.5, -20);
+    assertEquals(List.of("kept 40mf1", "extra", "kept 44mf1", "missing 42mf1"), result(cells));
+  }
+
   /** Of hits that are alike and one sound that is not, the odd one is left out. */
   @Test
   void theHitUnlikeTheOthersIsLeftOut() {
