@@ -16,7 +16,8 @@ import takewright.name.NoteNames;
 /** A key map that a person may have edited. */
 class MapCsvTest {
   private static final Zone ZONE =
-      new Zone("a.wav", "sustain", "close", "f", 60, 58, 62, 1, 127, 1, 1, 0, 100L, 5000L, 40, null);
+      new Zone(
+          "a.wav", "sustain", "close", "f", 60, 58, 62, 1, 127, 1, 1, 0, 100L, 5000L, 40, null);
 
   @TempDir Path folder;
 
