@@ -178,6 +178,7 @@ class ReportedBuildTest {
   @Test
   void thePageSaysHowABuildEnded() throws IOException {
     assertTrue(Files.readString(report.resolve("data/progress.js")).contains("\"state\":\"done\""));
+    assertTrue(Files.readString(report.resolve("data/index.js")).contains("\"first\":"));
     Path out = folder.resolve("stopped");
     assertThrows(
         CancellationException.class,
