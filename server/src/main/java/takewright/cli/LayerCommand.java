@@ -31,7 +31,9 @@ import takewright.v1.OperationsServiceGrpc;
       "Without --impulse, --room and --chain: a computed room of 12 x 9 x 5 m."
     })
 final class LayerCommand implements Callable<Integer> {
-  private static final Pattern SIZE = Pattern.compile("([0-9.]{1,8})x([0-9.]{1,8})x([0-9.]{1,8})");
+  private static final String METRES = "([0-9]{1,4}(?:\\.[0-9]{1,4})?)";
+
+  private static final Pattern SIZE = Pattern.compile(METRES + "x" + METRES + "x" + METRES);
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;

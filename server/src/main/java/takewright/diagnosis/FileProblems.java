@@ -65,6 +65,20 @@ public final class FileProblems {
     if (isTooLong(failure)) {
       return problem(Reason.INPUT_INVALID, file, "is too long a name", "choose a shorter one");
     }
+    if (says(failure, "read-only file system")) {
+      return problem(
+          Reason.NOT_NOW,
+          file,
+          "lies on a disk that can only be read",
+          "choose a folder on another disk");
+    }
+    if (says(failure, "input/output error")) {
+      return problem(
+          Reason.NOT_NOW,
+          file,
+          "cannot be read or written, as its disk fails",
+          "see whether the disk is connected, and start it again");
+    }
     if (failure instanceof FileSystemException known) {
       String why = known.getReason() == null ? "cannot be used" : known.getReason();
       return problem(Reason.NOT_NOW, file, why, "check the file and its folder");
@@ -81,15 +95,19 @@ public final class FileProblems {
 
   /** As of a full disk, the words are those of POSIX. */
   private static boolean isTooLong(IOException failure) {
-    return failure instanceof FileSystemException known
-        && String.valueOf(known.getReason()).toLowerCase(Locale.ROOT).contains("name too long");
+    return failure instanceof FileSystemException && says(failure, "name too long");
   }
 
   /** The JDK has no exception of its own for it; the words are those of POSIX and Windows. */
   private static boolean isDiskFull(IOException failure) {
-    String message = String.valueOf(failure.getMessage()).toLowerCase(Locale.ROOT);
-    return message.contains("no space left")
-        || message.contains("disk quota exceeded")
-        || message.contains("not enough space on the disk");
+    return says(failure, "no space left")
+        || says(failure, "disk quota exceeded")
+        || says(failure, "not enough space on the disk");
+  }
+
+  private static boolean says(IOException failure, String words) {
+    String why =
+        failure instanceof FileSystemException known ? known.getReason() : failure.getMessage();
+    return String.valueOf(why).toLowerCase(Locale.ROOT).contains(words);
   }
 }

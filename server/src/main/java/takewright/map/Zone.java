@@ -1,5 +1,7 @@
 package takewright.map;
 
+import takewright.diagnosis.SettingException;
+
 /**
  * Where one sample lies: it answers keys and velocities in these ranges, bounds included.
  *
@@ -37,6 +39,16 @@ public record Zone(
     Long loopEnd,
     double releaseMs,
     VelocityRule velocityRule) {
+  /** Refuses a loop that ends before it begins, at which a player would stand still. */
+  public Zone {
+    if (loopStart != null && loopEnd != null && !(loopStart >= 0 && loopStart <= loopEnd)) {
+      throw new SettingException(
+          "loop_start",
+          "is " + loopStart + ", and the loop ends at frame " + loopEnd,
+          "build the library again");
+    }
+  }
+
   /** Whether a key struck like this is in its ranges. */
   public boolean answers(int key, int velocity) {
     return key >= lowKey && key <= highKey && velocity >= lowVelocity && velocity <= highVelocity;

@@ -231,13 +231,15 @@ public final class Name {
         lacking = field == NameField.MIDI ? NameField.NOTE.word() : field.word();
       }
     }
-    String what = "two samples would be named \"" + name + "\"";
+    String what = "gives two samples the name \"" + name + "\"";
     if (differences.isEmpty()) {
       return new SettingException(
-          "", what + " and are the same in everything (" + describe(one) + ")", "leave one out");
+          "name",
+          what + ", as they are the same in everything (" + describe(one) + ")",
+          "leave one out");
     }
     return new SettingException(
-        "",
+        "name",
         what + " (" + String.join(", ", differences) + ")",
         lacking == null
             ? "give them texts that differ in more than case and punctuation"

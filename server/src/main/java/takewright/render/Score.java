@@ -35,7 +35,9 @@ import takewright.name.NoteNames;
 /** Notes to play: from a Standard MIDI File, a short list, or over the whole range of a map. */
 final class Score {
   private static final Pattern NOTE =
-      Pattern.compile("(?<note>[^:@]+)(:(?<length>[0-9.]{1,9}))?(@(?<velocity>[0-9]{1,3}))?");
+      Pattern.compile(
+          "(?<note>[^:@]+)(:(?<length>[0-9]{1,6}(\\.[0-9]{0,6})?|\\.[0-9]{1,6}))?"
+              + "(@(?<velocity>[0-9]{1,3}))?");
 
   private static final double USUAL_LENGTH_S = 0.5;
   private static final int USUAL_VELOCITY = 100;

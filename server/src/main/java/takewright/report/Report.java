@@ -51,6 +51,9 @@ final class Report {
   /** Written first: where it is, the folder is a page of ours. */
   private static final String MARK = "store.js";
 
+  /** Loads all that the page consists of. */
+  private static final String INDEX = "index.html";
+
   /** What the page consists of. */
   private static final List<String> PAGE =
       List.of(
@@ -107,7 +110,10 @@ final class Report {
     this.allSounds = allSounds;
   }
 
-  /** A folder of that name that no build made is not written into. */
+  /**
+   * A folder of that name that no build made is not written into, and no file of the page that a
+   * person has changed is replaced.
+   */
   void refuseForeign() throws IOException {
     if (Files.exists(report) && !Files.exists(report.resolve(MARK)) && !isOnlyBegun()) {
       throw new FileProblemException(
@@ -116,6 +122,10 @@ final class Report {
           "exists already and no build made it",
           "move it away, or choose another folder");
     }
+    for (String part : PAGE) {
+      Originals.requireReplaceable(report.resolve(part));
+    }
+    Originals.requireReplaceable(report.resolve(INDEX));
   }
 
   /** Whether a build was killed before the first file of the page was there. */
@@ -154,7 +164,7 @@ final class Report {
           report.resolve("data/index.js"), "index", "", index(List.of(), List.of(), List.of()));
     }
     // Last, so that whoever can open it finds all that it loads.
-    copy("takewright/report/index.html", report.resolve("index.html"));
+    copy("takewright/report/" + INDEX, report.resolve(INDEX));
   }
 
   /** What the page says of a flag. */
@@ -212,6 +222,7 @@ final class Report {
     content.put("scripts", rows.stream().map(pictures::script).toList());
     content.put("sounds", heardOf.stream().map(pictures::script).toList());
     content.put("changes", changes(changes));
+    content.put("first", changes.isFirst());
     content.put("decisions", DecisionData.of(sheet, decisions));
     PageData.write(report.resolve("data/index.js"), "index", "", content);
     return new Pictures(pictures, rows, drawn, Set.copyOf(heardOf));

@@ -92,7 +92,7 @@ const Attention = (() => {
       const { missing, kept } = Notes.counts();
       const check = all[0].notes;
       const rows = Folds.of(Reasons.all()).length;
-      heading.textContent = check ? `${plural(check, 'note')} to check${rows < check ? ` in ${plural(rows, 'row')}` : ''}` : 'Nothing needs attention';
+      heading.textContent = check ? `${plural(check, 'note')} to check${rows < check ? ` in ${plural(rows, 'row')}` : ''}` : Takewright.library.rows.length ? 'Nothing needs attention' : 'Nothing has been built yet';
       lead.textContent = `${kept} of ${kept + missing} cells have a sample${missing ? `; ${missing === 1 ? 'one is' : `${missing} are`} missing` : ''}.`;
       filters.replaceChildren(...all.filter((s) => s.notes || s.name === 'check' || s.name === place.show).map((s) => h('button', {
         type: 'button', 'data-show': s.name, 'aria-pressed': String(s.name === place.show), click: () => { place.show = s.name; place.at = null; place.index = 0; list.scrollTop = 0; gather(); } }, `${s.title} ${s.notes}`)));

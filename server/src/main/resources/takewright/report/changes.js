@@ -17,11 +17,17 @@ const Changes = (() => {
     return change?.old ? h('button', { type: 'button', id: 'play-old', click: () => playOld(change) }, '▶ Before the last build') : null;
   }
 
+  function nothing() {
+    const { rows, first } = Takewright.library;
+    if (!rows.length) return 'Nothing: no build has ended yet.';
+    return first ? 'This was the first build: all samples are new.' : 'Nothing: all samples are as they were.';
+  }
+
   function view(go) {
     const list = all();
     const { rows } = Takewright.library;
     return h('section', { class: 'changes' }, h('h2', {}, 'What the last build changed'),
-      h('p', { class: 'lead' }, list.length ? ['new', 'changed', 'gone'].map((kind) => [list.filter((c) => c.change === kind).length, kind]).filter(([n]) => n).map(([n, kind]) => `${n} ${kind}`).join(', ') : 'Nothing: all samples are as they were.'),
+      h('p', { class: 'lead' }, list.length ? ['new', 'changed', 'gone'].map((kind) => [list.filter((c) => c.change === kind).length, kind]).filter(([n]) => n).map(([n, kind]) => `${n} ${kind}`).join(', ') : nothing()),
       h('ul', { class: 'beside' }, [...groupBy(list.map((change) => ({ change, row: rows.find((r) => r.file === change.file) })),
         ({ change, row }) => `${change.change} ${row ? Notes.of(row).key : change.file}`).values()].map((of) => line(of, go))));
   }

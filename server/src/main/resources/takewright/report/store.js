@@ -96,6 +96,7 @@ const Takewright = (() => {
     library.takes = index.takes;
     library.decisions = index.decisions ?? [];
     library.changes = index.changes ?? [];
+    library.first = index.first ?? false;
     library.stepS = index.stepS;
     library.rows = rowsOf(index);
     for (const row of library.rows) {

@@ -81,7 +81,7 @@ const Takes = (() => {
     const legend = Object.keys(STATUS).filter((s) => s !== 'missing').map((s) => h('span', { class: 'key' }, h('span', { class: `region ${s} swatch`, 'aria-hidden': 'true' }, STATUS[s].sign), ` ${STATUS[s].word}`));
     return h('section', { class: 'takes' }, h('h2', {}, 'Takes'), h('p', { class: 'row' }, legend, h('span', { class: 'key' }, h('span', { class: 'swatch tone', 'aria-hidden': 'true' }), ' room tone that the noise was learnt from'),
       h('span', { class: 'key' }, h('span', { class: 'swatch learnt', 'aria-hidden': 'true' }), ' the room as it was learnt'),
-      h('span', { class: 'key' }, h('span', { class: 'swatch threshold', 'aria-hidden': 'true' }), ' what a sound in all bands must pass to start a region; in a few bands it starts lower')),
+      h('span', { class: 'key' }, h('span', { class: 'swatch threshold', 'aria-hidden': 'true' }), ' the level from which a sound in all bands starts a region; a sound in a few bands starts one lower')),
       takes.map((take, at) => {
         const levels = bytes(take.levels);
         const mine = regionsOf(at);

@@ -91,6 +91,8 @@ class LayerCommandTest {
         "--chain|[|--chain ",
         "--wet-db|13|--wet-db is 13, which is out of range",
         "--room|8x6|LxWxH",
+        "--room|1.2.3x4x5|LxWxH",
+        "--room|.x4x5|LxWxH",
         "--room|800x6x3|--room: `length_m` is 800, which is out of range; give a number from 2 to 100",
         "--impulse|none.wav|--impulse does not exist"
       })

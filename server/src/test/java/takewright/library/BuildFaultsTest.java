@@ -29,6 +29,7 @@ import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import takewright.audio.Clip;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
@@ -322,6 +323,19 @@ class BuildFaultsTest {
     }
     build(mine, out);
     assertSamples(out);
+  }
+
+  /** The recorder was started and stopped, or never stopped. The sheet says nothing of times. */
+  @Test
+  void aTakeWithoutAudioIsSaidToHoldNone() throws IOException {
+    Path mine = session(Files.createDirectory(folder.resolve("session")));
+    WavWriter.write(
+        mine.resolveSibling("take.wav"), Clip.of(RATE, new float[0]), 24, WavChunks.NONE);
+    IOException stopped =
+        assertThrows(IOException.class, () -> build(mine, folder.resolve("library")));
+    assertEquals(
+        "session.yaml:3: `file` names take.wav, which holds no audio; export it again",
+        stopped.getMessage());
   }
 
   private interface Doing {

@@ -285,7 +285,7 @@ class NameTest {
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(FACTS, other), style("{library}_{note}")));
     assertEquals(
-        "two samples would be named \"Larkfell_C#4\" (rr 2 and 3); add {rr} to the name pattern",
+        "`name` gives two samples the name \"Larkfell_C#4\" (rr 2 and 3); add {rr} to the name pattern",
         e.getMessage());
   }
 
@@ -298,7 +298,7 @@ class NameTest {
             IllegalArgumentException.class,
             () -> Name.formatAll(List.of(loud, soft), NamingStyle.DEFAULTS));
     assertEquals(
-        "two samples would be named \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
+        "`name` gives two samples the name \"Larkfell_sustain_close_C#4_f_rr2\" (dynamic F and f); give"
             + " them texts that differ in more than case and punctuation",
         e.getMessage());
   }

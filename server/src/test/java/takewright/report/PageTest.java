@@ -1,6 +1,7 @@
 package takewright.report;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
@@ -127,6 +128,37 @@ class PageTest {
     assertEquals("To check " + (flagged + missing), browser.text(".filters [data-show='check']"));
     browser.open(page, "grid");
     assertTrue(browser.text("h3").contains(PlantedSession.ARTICULATION), browser.text("h3"));
+  }
+
+  @Test
+  void theFirstBuildIsSaidToBeTheFirst() throws IOException {
+    browser.open(page, "changes");
+    assertEquals("Nothing: all samples are as they were.", browser.text(".changes .lead"));
+    Path index = page.resolveSibling("data/index.js");
+    String said = Files.readString(index);
+    Files.writeString(index, said.replace("\"first\":false", "\"first\":true"));
+    try {
+      browser.open(page, "changes");
+      assertEquals(
+          "This was the first build: all samples are new.", browser.text(".changes .lead"));
+    } finally {
+      Files.writeString(index, said);
+    }
+  }
+
+  @Test
+  void aPageOfABuildThatFailedDoesNotSayThatAllIsWell() throws IOException {
+    Path broken = Files.createDirectory(folder.resolve("broken"));
+    Files.writeString(broken.resolve("a.wav"), "no audio");
+    Path its =
+        Files.writeString(
+            broken.resolve("sheet.yaml"),
+            "library: L\ntakes: [{file: a.wav, articulation: tap, kind: unpitched}]\n");
+    assertThrows(IOException.class, () -> build(its, broken.resolve("library")));
+    browser.open(broken.resolve("library/report/index.html"), "attention");
+    assertEquals("Nothing has been built yet", browser.text(".attention h2"));
+    browser.open(broken.resolve("library/report/index.html"), "changes");
+    assertEquals("Nothing: no build has ended yet.", browser.text(".changes .lead"));
   }
 
   @Test

@@ -1,5 +1,6 @@
 package takewright.report;
 
+import static org.junit.jupiter.api.Assertions.assertArrayEquals;
 import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertFalse;
 import static org.junit.jupiter.api.Assertions.assertThrows;
@@ -9,6 +10,7 @@ import java.io.IOException;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.nio.file.StandardOpenOption;
 import java.nio.file.attribute.FileTime;
 import java.util.ArrayList;
 import java.util.List;
@@ -20,6 +22,8 @@ import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import takewright.library.BuildOrder;
 import takewright.library.BuildProgress;
 import takewright.library.BuildStep;
@@ -174,6 +178,7 @@ class ReportedBuildTest {
   @Test
   void thePageSaysHowABuildEnded() throws IOException {
     assertTrue(Files.readString(report.resolve("data/progress.js")).contains("\"state\":\"done\""));
+    assertTrue(Files.readString(report.resolve("data/index.js")).contains("\"first\":"));
     Path out = folder.resolve("stopped");
     assertThrows(
         CancellationException.class,
@@ -184,6 +189,22 @@ class ReportedBuildTest {
 
   private static BuildProgress last() {
     return PROGRESS.get(PROGRESS.size() - 1);
+  }
+
+  /** It is said before the first take is read, not after hours of work. */
+  @ParameterizedTest
+  @ValueSource(strings = {"index.html", "report.css"})
+  void aPageThatAPersonChangedStopsABuildBeforeItBegins(String part) throws IOException {
+    Path out = folder.resolve("changed-" + part);
+    Path mine = Files.createDirectories(out.resolve("report")).resolve(part);
+    Files.copy(report.resolve("store.js"), mine.resolveSibling("store.js"));
+    Files.copy(report.resolve(part), mine);
+    Files.writeString(mine, "mine", StandardOpenOption.APPEND);
+    byte[] before = Files.readAllBytes(mine);
+    IOException refused = assertThrows(IOException.class, () -> build(out, () -> false));
+    assertTrue(refused.getMessage().startsWith(mine + ": "), refused.getMessage());
+    assertArrayEquals(before, Files.readAllBytes(mine));
+    assertEquals(List.of(out.resolve("report")), list(out));
   }
 
   @Test

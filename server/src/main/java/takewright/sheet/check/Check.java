@@ -113,12 +113,7 @@ public final class Check {
   private void checkImpulses(Sheet sheet) {
     for (Layer layer : sheet.layers()) {
       if (layer.impulse() != null) {
-        TakeHeader impulse =
-            headers.read(
-                layer.line(),
-                "impulse of layer " + layer.name(),
-                Recording.of(layer.impulse()),
-                "impulse");
+        TakeHeader impulse = headers.read(layer.line(), Recording.of(layer.impulse()), "impulse");
         if (impulse != null && impulse.channels() == 3) {
           problems.add(
               SheetProblem.error(
@@ -140,9 +135,9 @@ public final class Check {
                 "files",
                 "of take "
                     + take.name()
-                    + " has none for layer \""
+                    + " names no file for layer \""
                     + layer.name()
-                    + "\", so its samples lack it",
+                    + "\", so that layer has no samples of it",
                 "name one"));
       }
     }

@@ -32,13 +32,14 @@ final class Headers {
   }
 
   /** The header of a recording; null if it cannot be read, which is noted. */
-  TakeHeader read(int line, String what, Recording recording, String key) {
-    String name = what + " " + recording.firstFile().getFileName();
+  TakeHeader read(int line, Recording recording, String key) {
+    String name = String.valueOf(recording.firstFile().getFileName());
     for (Path file : recording.files()) {
-      String nameOfFile = what + " " + file.getFileName();
+      String nameOfFile = String.valueOf(file.getFileName());
       if (Files.isDirectory(file)) {
         problems.add(
-            SheetProblem.error(line, key, "names a folder: " + nameOfFile, "name an audio file"));
+            SheetProblem.error(
+                line, key, "names " + nameOfFile + ", which is a folder", "name an audio file"));
         return null;
       }
       if (!Files.exists(file)) {
@@ -60,7 +61,9 @@ final class Headers {
     } catch (IOException e) {
       boolean isOfAnother = e instanceof BadAudioException bad && bad.file() != null;
       String whose =
-          isOfAnother ? what + " " + Path.of(((BadAudioException) e).file()).getFileName() : name;
+          isOfAnother
+              ? String.valueOf(Path.of(((BadAudioException) e).file()).getFileName())
+              : name;
       problems.add(SheetProblem.error(line, unreadable(e, whose).of(key)));
     }
     return null;

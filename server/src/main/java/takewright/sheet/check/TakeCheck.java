@@ -47,8 +47,7 @@ public final class TakeCheck {
     boolean first = true;
     for (Map.Entry<String, Recording> entry : take.files().entrySet()) {
       Recording recording = entry.getValue();
-      TakeHeader header =
-          headers.read(take.line(), "take", recording, first ? "file" : entry.getKey());
+      TakeHeader header = headers.read(take.line(), recording, first ? "file" : entry.getKey());
       if (first) {
         main = header;
       } else if (main != null && header != null) {
@@ -139,6 +138,13 @@ public final class TakeCheck {
 
   /** What is wrong where a take begins behind the end of its files; null if it does not. */
   private static SheetProblem outside(Take take, double filesS) {
+    if (filesS <= 0) {
+      return SheetProblem.error(
+          take.line(),
+          "file",
+          "names " + take.name() + ", which holds no audio",
+          "export it again");
+    }
     return take.span().fromS() < filesS
         ? null
         : SheetProblem.error(

@@ -100,7 +100,9 @@ class LivePageWorkTest {
     assertTrue(holds, "waited in vain");
   }
 
-  /** As many as a person makes while a long build runs; other watchers find a place all the same. */
+  /**
+   * As many as a person makes while a long build runs; other watchers find a place all the same.
+   */
   @Test
   void manyDecisionsDuringABuildAreOneWatcherAndOneBuild() throws Exception {
     for (int i = 0; i < 2 * BuildRun.MAX_WATCHERS; i++) {

@@ -40,7 +40,20 @@ class FailuresTest {
     becomes(
         Status.Code.FAILED_PRECONDITION,
         new FileSystemException("/x/a.wav", null, "Read-only file system"),
-        "Read-only");
+        "/x/a.wav: lies on a disk that can only be read; choose a folder on another disk");
+    // The words of a disk that was pulled out, with and without the name of the file.
+    becomes(
+        Status.Code.FAILED_PRECONDITION,
+        new FileSystemException("/x/a.wav", null, "Input/output error"),
+        "/x/a.wav: cannot be read or written, as its disk fails; see whether the disk is connected");
+    becomes(
+        Status.Code.FAILED_PRECONDITION,
+        new IOException("Input/output error"),
+        "a file cannot be read or written, as its disk fails");
+    becomes(
+        Status.Code.FAILED_PRECONDITION,
+        new FileSystemException("/x/input/output error.wav", null, "Device or resource busy"),
+        "Device or resource busy");
     becomes(
         Status.Code.RESOURCE_EXHAUSTED,
         new IOException("No space left on device"),

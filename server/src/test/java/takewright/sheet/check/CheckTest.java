@@ -135,25 +135,25 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            "error 2 `impulse` names impulse of layer room none.wav, which does not exist; correct"
+            "error 2 `impulse` names none.wav, which does not exist; correct"
                 + " the path, which counts from the folder of the sheet, or put the file there",
             "error 4 `files` holds a.wav with 48000 frames per second and b.wav with 44100; name"
                 + " only microphones that were recorded together",
             "error 4 `files` holds a.wav with 48000 frames and c.wav with 47999; export the"
                 + " microphones of a take so that they begin and end together",
-            "error 5 `file` names take bad.wav, which is not audio; export it as WAV",
-            "error 6 `file` names take empty.wav, which holds no audio; export it again",
-            "error 7 `file` names a folder: take folder.wav; name an audio file",
+            "error 5 `file` names bad.wav, which is not audio; export it as WAV",
+            "error 6 `file` names empty.wav, which holds no audio; export it again",
+            "error 7 `file` names folder.wav, which is a folder; name an audio file",
             "error 8 `artic` is not a key of a take; did you mean `articulation`?",
-            "error 8 `file` names take gone.wav, which does not exist; correct the path, which"
+            "error 8 `file` names gone.wav, which does not exist; correct the path, which"
                 + " counts from the folder of the sheet, or put the file there"),
         told(report).stream().filter(line -> line.startsWith("error")).toList());
     assertTrue(report.hasErrors());
     assertTrue(
         told(report)
             .contains(
-                "warning 5 `files` of take bad.wav has none for layer \"far\", so its samples lack"
-                    + " it; name one"));
+                "warning 5 `files` of take bad.wav names no file for layer \"far\", so that layer"
+                    + " has no samples of it; name one"));
   }
 
   @Test
@@ -216,7 +216,7 @@ class CheckTest {
             """);
     assertEquals(
         List.of(
-            "error 2 `name` two samples would be named \"Larkfell_C4\" (rr 1 and 2); add "
+            "error 2 `name` gives two samples the name \"Larkfell_C4\" (rr 1 and 2); add "
                 + "{rr} to the name pattern"),
         told(report));
   }

@@ -338,6 +338,9 @@ class SheetReaderTest {
         Arguments.of(
             "libary: x\n" + TAKE, ":1: `libary` is not a key of a sheet; did you mean `library`?"),
         Arguments.of(
+            TAKE + "    fixes:\n      - {at: 12,5, note: A4}\n",
+            ":7: `5` is not a key of a fix; write decimals with a point, such as 12.5"),
+        Arguments.of(
             TAKE + "output:\n  samplerate: 1\n",
             ":7: `samplerate` is not a key of `output`; did you mean `sample_rate`?"),
         Arguments.of(

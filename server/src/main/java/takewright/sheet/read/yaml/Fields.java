@@ -53,6 +53,8 @@ public final class Fields {
 
   private void unknown(int line, String key, Section section) {
     misspelt.add(Nearest.ifNear(key, section.names()));
+    // In braces a comma ends a value: {at: 12,5} has a key 5.
+    boolean isDecimal = key.matches("[0-9]+");
     problems.add(
         SheetProblem.error(
             line,
@@ -60,7 +62,9 @@ public final class Fields {
                 Reason.UNKNOWN_KEY,
                 key,
                 "is not a key of " + section.name(),
-                Nearest.remedy(key, section.names(), "`"))));
+                isDecimal
+                    ? "write decimals with a point, such as 12.5"
+                    : Nearest.remedy(key, section.names(), "`"))));
   }
 
   public int line() {
