@@ -18,6 +18,7 @@ import takewright.analyse.AnalyseSettings;
 import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
+import takewright.diagnosis.FileProblemException;
 import takewright.pitch.Pitch;
 
 /** Compares the names in a folder of samples with what is heard. Changes nothing. */
@@ -40,6 +41,7 @@ public final class Audit {
    * @param findings receives what is found, by file
    * @param cancelled whether to stop; asked between files
    * @throws NotDirectoryException if it is not a folder
+   * @throws FileProblemException if it holds no samples
    * @throws CancellationException once cancelled
    */
   public static AuditReport run(
@@ -80,10 +82,18 @@ public final class Audit {
       throw new NotDirectoryException(folder.toString());
     }
     try (Stream<Path> paths = Files.walk(folder, DEPTH)) {
-      return paths
-          .filter(path -> !isHidden(folder.relativize(path)) && isSample(path))
-          .sorted()
-          .toList();
+      List<Path> samples =
+          paths
+              .filter(path -> !isHidden(folder.relativize(path)) && isSample(path))
+              .sorted()
+              .toList();
+      if (samples.isEmpty()) {
+        throw FileProblemException.invalid(
+            folder.toString(),
+            "holds no samples",
+            "name the folder that they are in; they end in " + String.join(", ", ENDINGS));
+      }
+      return samples;
     } catch (java.io.UncheckedIOException e) {
       throw e.getCause();
     }

@@ -50,6 +50,12 @@
  *       and 315 by votes alone), of 60 computed taps 17 are named (56). A kettledrum is still named
  *       an octave low: its modes are too near to 2 : 3 : 4. A sound that does not fall, or that has
  *       more than 16 partials, is left to the votes, or sympathetic strings would pass for bells.
+ *   <li><b>Low bars</b> ({@code PitchOfNote.ofBar}, 2026-11-30). Below 160 Hz windows take the
+ *       period that all partials of a bar share for its note: one at 1 : 4 : 9 2/3 was heard an
+ *       octave and a fifth low in all 12 clean notes of 6 takes. A region is now named by its
+ *       resolved partials too, where the period is several of a bar's; all 12 are right, and no
+ *       name changed in 260 other takes. To take such a bar for the note whatever the period was
+ *       named short notes for a string that rang over them.
  *   <li><b>Notes under which others ring</b> (OwnPartials, CommonPeriod, 2026-11-29): an E and the
  *       B above it repeat together after three periods of the B, so the B was heard an octave and a
  *       fifth low, and a string over a lower one passed for a bar, whose lowest partial was then

@@ -317,6 +317,8 @@ class MainTest {
   void auditRefusesWhatItCannotDo() throws IOException {
     fails(run("audit", folder.resolve("no")), "DIR does not exist");
     fails(run("audit", note), "not a folder");
+    Path empty = Files.createDirectory(folder.resolve("empty"));
+    fails(run("audit", empty), "empty: holds no samples; name the folder that they are in");
     fails(run("audit", "--apply", folder), "--fix-names");
     fails(run("audit", "--fix-names", "--plan", folder.resolve("p.csv"), folder), "folder itself");
     fails(run("audit", folder, "--undo", folder.resolve("no.csv")), "--undo does not exist");

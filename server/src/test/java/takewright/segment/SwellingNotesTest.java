@@ -29,6 +29,12 @@ class SwellingNotesTest {
   /** How far the burst falls before that, in dB. */
   private static final double FALLS_DB = 8;
 
+  /** From a knock to the note behind it, in seconds. */
+  private static final double SOON_S = 0.22;
+
+  /** Within this a knock falls by 8.7 dB, in seconds. */
+  private static final double KNOCK_S = 0.04;
+
   @Test
   void aBurstBeforeTheToneIsNoNoteOfItsOwn() throws IOException {
     float[] take = room();
@@ -36,6 +42,22 @@ class SwellingNotesTest {
       blow(take, 2 + EVERY_S * n, hertz(n));
     }
     assertEquals(NOTES, kept(take).size(), "notes");
+  }
+
+  /** It rises by more than a tone does over its burst. */
+  @Test
+  void aKnockRightBeforeANoteIsNoneOfIt() throws IOException {
+    float[] take = room();
+    for (int n = 0; n < NOTES; n++) {
+      knock(take, 2 + EVERY_S * n);
+      hold(take, 2 + EVERY_S * n + SOON_S, hertz(n));
+    }
+    List<Region> kept = kept(take);
+    assertEquals(NOTES, kept.size(), "notes");
+    for (int n = 0; n < NOTES; n++) {
+      double at = 2 + EVERY_S * n + SOON_S;
+      assertEquals(at, (double) kept.get(n).onset() / RATE, 0.03, "note " + n);
+    }
   }
 
   private static double hertz(int note) {
@@ -57,6 +79,28 @@ class SwellingNotesTest {
         .stream()
         .filter(region -> !region.rejected())
         .toList();
+  }
+
+  /** A burst of noise that dies away until the note behind it. */
+  private static void knock(float[] take, double at) {
+    SplittableRandom random = new SplittableRandom(9);
+    int from = (int) (at * RATE);
+    for (int i = 0; i < SOON_S * RATE; i++) {
+      double loud = 0.15 * Math.exp(-(double) i / RATE / KNOCK_S);
+      take[from + i] += (float) (loud * (2 * random.nextDouble() - 1));
+    }
+  }
+
+  /** A tone that is there at once and is held. */
+  private static void hold(float[] take, double at, double hz) {
+    int from = (int) (at * RATE);
+    for (int i = 0; i < NOTE_S * RATE; i++) {
+      double t = (double) i / RATE;
+      double loud = 0.1 * Math.min(1, t / 0.01) * Math.min(1, (NOTE_S - t) / 0.05);
+      for (int k = 1; k <= 4; k++) {
+        take[from + i] += (float) (loud / (k * k) * Math.sin(2 * Math.PI * k * hz * t));
+      }
+    }
   }
 
   private static void blow(float[] take, double at, double hz) {

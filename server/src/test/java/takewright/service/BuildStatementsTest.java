@@ -132,6 +132,7 @@ class BuildStatementsTest {
   @Test
   void onlyAPlanOfItsOwnIsReplacedByAnAudit() throws IOException {
     Files.createDirectory(out);
+    Files.copy(folder.resolve("sustain.wav"), out.resolve("sustain.wav"));
     AuditRequest.Builder audit = AuditRequest.newBuilder().setFolder(out.toString());
     Path plan = folder.resolve("plan.csv");
     for (int i = 0; i < 2; i++) {
