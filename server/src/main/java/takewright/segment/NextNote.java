@@ -44,7 +44,7 @@ final class NextNote {
   /**
    * What is blown may begin with a burst that falls before the tone comes up, within this, in
    * seconds (low organ pipes, from memory). Six notes of 36 takes were cut in two there, where the
-   * tone rose by 8 and 9 dB; notes so soon behind a knock rise by 15 dB and more.
+   * tone rose by 8 and 9 dB.
    */
   private static final double SPEAKS_S = 0.3;
 
@@ -246,7 +246,7 @@ final class NextNote {
       return false;
     }
     if (outlasts(column)
-        && (open.hasOnlyFallen(before, room.total()) && !isSwell(column, rises, open)
+        && (open.hasOnlyFallen(before, room.total()) && !isSwell(column, open, facts)
             || isPlain && isRungInto && open.ringsOut(before, room.total())
             || isPlain && dies(column) && staysStill(column) && !facts.isLikeOurs(open, column)
             || isAfterPause(column, open)
@@ -260,9 +260,11 @@ final class NextNote {
         && isStruckBehindWord(column);
   }
 
-  /** Whether a sound only swells at a column: its tone comes up behind the burst of its attack. */
-  private boolean isSwell(long column, double rises, OpenRegion open) {
-    return (column - open.firstColumn) * hop < SPEAKS_S * sampleRate && rises < AGAIN_DB;
+  /** Whether a note only swells at a column: its tone comes up behind the burst of its attack. */
+  private boolean isSwell(long column, OpenRegion open, RegionFacts facts) {
+    return (column - open.firstColumn) * hop < SPEAKS_S * sampleRate
+        && !open.isRungInto
+        && facts.isLikeOurs(open, column);
   }
 
   /** Whether an edge shows a stroke behind a word: a low one only where its pitch stays still. */

@@ -44,7 +44,7 @@ class SwellingNotesTest {
     assertEquals(NOTES, kept(take).size(), "notes");
   }
 
-  /** It rises by more than a tone does over its burst. */
+  /** What is open is no note then. */
   @Test
   void aKnockRightBeforeANoteIsNoneOfIt() throws IOException {
     float[] take = room();

@@ -119,7 +119,7 @@ public final class TakeAlignment {
     for (int i = 0; i < regions.size(); i++) {
       boolean isDoubtful =
           isDoubtful(regions.get(i), DOUBTFUL_S * sampleRate)
-              || regions.get(i).guess() != null
+              || speaksForNote(regions.get(i))
                   && isDoubtful(regions.get(i), MOST_TIMES * usualLength);
       boolean isLoudEnough =
           isOver && regions.get(i).rejected()
@@ -183,6 +183,11 @@ public final class TakeAlignment {
             .mapToDouble(region -> region.end() - region.onset())
             .toArray();
     return lengths.length == 0 ? 0 : Medians.of(lengths);
+  }
+
+  /** Whether a rejected sound speaks for a note: one that was blurred. */
+  private static boolean speaksForNote(Region region) {
+    return region.guess() != null && region.guess().confidence() > AlignmentCosts.MIN_GUESS;
   }
 
   private static boolean isDoubtful(Region region, double maxLength) {
