@@ -39,7 +39,7 @@ class ClatterTest {
     return Denoise.apply(Clip.of(RATE, x), DenoiseSettings.DEFAULTS).audio().channel(0);
   }
 
-  /** Checks that cleaning lowers each stretch by at least and at most so many dB. */
+  /** Checks that cleaning lowers the level of each stretch by a number of dB within two limits. */
   private static void assertLowered(
       float[] x, List<Integer> starts, int length, double least, double most) {
     float[] y = cleaned(x);
