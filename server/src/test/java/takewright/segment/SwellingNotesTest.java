@@ -10,9 +10,9 @@ import takewright.audio.Clip;
 import takewright.pitch.Kind;
 
 /**
- * Notes that speak with a burst before their tone comes up, as pipes, flutes and reeds do (Fletcher
- * and Rossing, The Physics of Musical Instruments, chapters 16 and 17). They are computed, so that
- * their number is known.
+ * Notes that speak with a burst before their tone comes up, as reeds, flutes and organ pipes may
+ * (from memory; Fletcher and Rossing, The Physics of Musical Instruments, chapters 15 to 17, treat
+ * them). They are computed, so that their number is known.
  */
 class SwellingNotesTest {
   private static final int RATE = 48_000;
