@@ -67,7 +67,6 @@ final class SeamMeter {
   private final float[] here;
   private final float[] there;
   private final BlockVector exactHere;
-  private final BlockVector exactThere;
   private final Energy energy;
 
   SeamMeter(
@@ -112,7 +111,6 @@ final class SeamMeter {
     here = new float[fft.size()];
     there = new float[fft.size()];
     exactHere = new BlockVector(2 * fades[0]);
-    exactThere = new BlockVector(2 * fades[0]);
     limits = limits();
   }
 
@@ -196,8 +194,7 @@ final class SeamMeter {
 
   private double likeness(int a, int b, int count) {
     exactHere.load(x, a, count);
-    exactThere.load(x, b, count);
-    return exactHere.dot(exactThere)
+    return exactHere.dot(x, b, count)
         / Math.sqrt(energy.of(a, count) * energy.of(b, count) + Float.MIN_NORMAL);
   }
 
@@ -209,9 +206,8 @@ final class SeamMeter {
     exactHere.load(x, start - half, 2 * half);
     for (int lag = coarsely - step; lag <= coarsely + step; lag++) {
       int at = end - half - reach + lag;
-      exactThere.load(x, at, 2 * half);
       double like =
-          exactHere.dot(exactThere) / Math.sqrt(energy.of(at, 2 * half) + Float.MIN_NORMAL);
+          exactHere.dot(x, at, 2 * half) / Math.sqrt(energy.of(at, 2 * half) + Float.MIN_NORMAL);
       if (like > max) {
         max = like;
         best = lag;

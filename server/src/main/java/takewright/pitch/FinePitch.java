@@ -50,7 +50,6 @@ final class FinePitch {
   private final double[] known;
 
   private final BlockVector heard;
-  private final BlockVector shifted;
   private final double expectedLag;
   private final int maxMultiple;
   private double power;
@@ -94,7 +93,6 @@ final class FinePitch {
     work = new float[length];
     known = new double[longest + 2];
     heard = new BlockVector(length);
-    shifted = new BlockVector(length);
     window = Windows.hann(length);
   }
 
@@ -205,8 +203,8 @@ final class FinePitch {
   /** Autocorrelation of the stretch at a lag over that of the window. */
   private double correlation(int lag) {
     if (Double.isNaN(known[lag])) {
-      shifted.load(work, lag, length - lag);
-      known[lag] = heard.dot(shifted) / windowCorrelation((double) lag / length);
+      double product = heard.dot(work, lag, length - lag);
+      known[lag] = product / windowCorrelation((double) lag / length);
     }
     return known[lag];
   }

@@ -50,5 +50,7 @@ class BlockVectorTest {
     other.load(b, atB, second);
     // Rounding: 1200 products of at most a quarter, in floats of 24 bits.
     assertEquals(expected(atA, atB, Math.min(first, second)), one.dot(other), 1e-4);
+    // To the bit, so that it does not matter to a sample which of the two is called.
+    assertEquals(one.dot(other), one.dot(b, atB, second));
   }
 }
