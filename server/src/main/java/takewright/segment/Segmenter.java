@@ -344,11 +344,10 @@ final class Segmenter {
       return false;
     }
     boolean isHit = kind == Kind.UNPITCHED;
-    long since = column - open.firstColumn;
     if (!isHit && nextNote.isStruckAgain(column, open, facts, room)) {
       return true;
     }
-    return nextNote.begins(column, since, open.mostPower(), room, !isHit)
+    return nextNote.begins(column, column - open.firstColumn, open.mostPower(), room, !isHit)
         // A voice changes its pitch and level too, but the part before was no note, or hit.
         && facts.isLikeOurs(open, column);
   }
@@ -357,9 +356,14 @@ final class Segmenter {
   private void split(long column) {
     OpenRegion next = starts.next(column, open);
     long start = starts.withLeadIn(new Onset.Found(next.onset, 0), lastEnd);
-    if (starts.onset(open, lastEnd).frame() >= start) {
+    long first = starts.onset(open, lastEnd).frame();
+    if (first >= start) {
       // What opened the region was no note, and this is the first in it.
       begin(column, column - OpenRegion.ATTACK_COLUMNS);
+      return;
+    }
+    if (next.onset - first < NextNote.LEAST_S * sampleRate) {
+      // Nobody plays two notes so fast: it is one attack, whose burst came before its tone.
       return;
     }
     close(start);

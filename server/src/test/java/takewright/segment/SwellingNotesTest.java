@@ -32,8 +32,13 @@ class SwellingNotesTest {
   /** From a knock to the note behind it, in seconds. */
   private static final double SOON_S = 0.22;
 
-  /** Within this a knock falls by 8.7 dB, in seconds. */
+  /** From a burst to the tone that it starts, in seconds. */
+  private static final double AT_ONCE_S = 0.07;
+
+  /** Within this a knock falls by 8.7 dB, and the burst of a lip, in seconds. */
   private static final double KNOCK_S = 0.04;
+
+  private static final double LIP_S = 0.02;
 
   @Test
   void aBurstBeforeTheToneIsNoNoteOfItsOwn() throws IOException {
@@ -44,12 +49,28 @@ class SwellingNotesTest {
     assertEquals(NOTES, kept(take).size(), "notes");
   }
 
+  /** Of noise, like that of a lip or a tongue: nobody plays two notes so fast. */
+  @Test
+  void aBurstRightBeforeTheToneIsItsAttack() throws IOException {
+    float[] take = room();
+    for (int n = 0; n < NOTES; n++) {
+      knock(take, 2 + EVERY_S * n, AT_ONCE_S, LIP_S);
+      hold(take, 2 + EVERY_S * n + AT_ONCE_S, hertz(n));
+    }
+    List<Region> kept = kept(take);
+    assertEquals(NOTES, kept.size(), "notes");
+    for (int n = 0; n < NOTES; n++) {
+      double at = 2 + EVERY_S * n;
+      assertEquals(at, (double) kept.get(n).onset() / RATE, 0.02, "note " + n);
+    }
+  }
+
   /** What is open is no note then. */
   @Test
   void aKnockRightBeforeANoteIsNoneOfIt() throws IOException {
     float[] take = room();
     for (int n = 0; n < NOTES; n++) {
-      knock(take, 2 + EVERY_S * n);
+      knock(take, 2 + EVERY_S * n, SOON_S, KNOCK_S);
       hold(take, 2 + EVERY_S * n + SOON_S, hertz(n));
     }
     List<Region> kept = kept(take);
@@ -82,11 +103,11 @@ class SwellingNotesTest {
   }
 
   /** A burst of noise that dies away until the note behind it. */
-  private static void knock(float[] take, double at) {
+  private static void knock(float[] take, double at, double seconds, double fallS) {
     SplittableRandom random = new SplittableRandom(9);
     int from = (int) (at * RATE);
-    for (int i = 0; i < SOON_S * RATE; i++) {
-      double loud = 0.15 * Math.exp(-(double) i / RATE / KNOCK_S);
+    for (int i = 0; i < seconds * RATE; i++) {
+      double loud = 0.15 * Math.exp(-(double) i / RATE / fallS);
       take[from + i] += (float) (loud * (2 * random.nextDouble() - 1));
     }
   }
