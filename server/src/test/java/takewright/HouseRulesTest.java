@@ -146,9 +146,8 @@ final class HouseRulesTest {
           "takewright.library.folder.BeforeAfter",
           "takewright.library.folder.LoopAndRelease",
           "takewright.library.folder.IndexCsv",
+          "takewright.library.folder.LibraryMap",
           "takewright.library.folder.MapCsv",
-          "takewright.library.folder.MapException",
-          "takewright.library.folder.FolderBusyException",
           "takewright.library.sample.Tuning");
 
   /** What the JDK has of files and clocks outside the packages that are named whole. */

@@ -19,6 +19,7 @@ import takewright.audio.AudioFile;
 import takewright.audio.BadAudioException;
 import takewright.audio.Clip;
 import takewright.diagnosis.FileProblemException;
+import takewright.diagnosis.Reason;
 import takewright.pitch.Pitch;
 
 /** Compares the names in a folder of samples with what is heard. Changes nothing. */
@@ -41,7 +42,8 @@ public final class Audit {
    * @param findings receives what is found, by file
    * @param cancelled whether to stop; asked between files
    * @throws NotDirectoryException if it is not a folder
-   * @throws FileProblemException if it holds no samples
+   * @throws FileProblemException if it holds no samples, or some under the names of an interrupted
+   *     {@link RenamePlan}
    * @throws CancellationException once cancelled
    */
   public static AuditReport run(
@@ -82,11 +84,17 @@ public final class Audit {
       throw new NotDirectoryException(folder.toString());
     }
     try (Stream<Path> paths = Files.walk(folder, DEPTH)) {
-      List<Path> samples =
-          paths
-              .filter(path -> !isHidden(folder.relativize(path)) && isSample(path))
-              .sorted()
-              .toList();
+      List<Path> all = paths.filter(Audit::isSample).sorted().toList();
+      for (Path sample : all) {
+        if (RenamePlan.isHalfRenamed(sample)) {
+          throw new FileProblemException(
+              Reason.NOT_NOW,
+              sample.toString(),
+              "is left from a renaming that was interrupted",
+              "put the old names back first: give its undo file as `plan_file`");
+        }
+      }
+      List<Path> samples = all.stream().filter(path -> !isHidden(folder.relativize(path))).toList();
       if (samples.isEmpty()) {
         throw FileProblemException.invalid(
             folder.toString(),

@@ -58,7 +58,8 @@ final class RenderCommand implements Callable<Integer> {
         names = "--notes",
         paramLabel = "NOTES",
         description =
-            "Plays these notes, for instance \"C4 E4:0.5@80 67\": note, seconds," + " velocity.")
+            "Plays these notes, for instance \"C4 E4:0.5@80 67\": note, seconds, velocity. Names are"
+                + " those of the library (its middle_c), numbers those of MIDI.")
     private String notes;
   }
 

@@ -1,6 +1,8 @@
 package takewright.name;
 
+import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
 
@@ -37,6 +39,33 @@ public record NoteNames(int middleC, boolean flats, String sharpSign) {
     if (!"#".equals(sharpSign) && !"s".equals(sharpSign)) {
       throw new SettingException("sharp_sign", "is \"" + sharpSign + "\"", "give # or s");
     }
+  }
+
+  /**
+   * The spelling that some names follow, such as those of a table. Where they contradict each other
+   * it is that of most; where none is a note it is {@link #DEFAULTS}.
+   *
+   * @param spelt names, and the MIDI note number of each
+   */
+  public static NoteNames of(Map<String, Integer> spelt) {
+    NoteNames best = DEFAULTS;
+    long most = 0;
+    for (int middleC = 3; middleC <= 5; middleC++) {
+      for (boolean flats : new boolean[] {false, true}) {
+        for (String sharpSign : List.of("#", "s")) {
+          NoteNames names = new NoteNames(middleC, flats, sharpSign);
+          long fitting =
+              spelt.entrySet().stream()
+                  .filter(note -> names.spell(note.getValue()).equals(note.getKey()))
+                  .count();
+          if (fitting > most || (fitting == most && names.equals(DEFAULTS))) {
+            best = names;
+            most = fitting;
+          }
+        }
+      }
+    }
+    return best;
   }
 
   /**

@@ -14,6 +14,7 @@ import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.dsp.Decibels;
+import takewright.library.folder.LibraryMap;
 import takewright.library.folder.MapCsv;
 import takewright.map.Player;
 import takewright.map.Zone;
@@ -46,6 +47,7 @@ public final class Render {
    *
    * @param articulation the articulation that was taken
    * @param layer the layer that was taken
+   * @param names how the library spells its notes
    * @param notes number of notes asked for
    * @param unplayed those that the library could not play
    * @param ranOut those that were held for longer than their sample lasts
@@ -56,6 +58,7 @@ public final class Render {
   public record RenderSummary(
       String articulation,
       String layer,
+      NoteNames names,
       int notes,
       List<Player.NoteEvent> unplayed,
       List<Player.RanOut> ranOut,
@@ -70,7 +73,8 @@ public final class Render {
    *     what is asked for
    */
   public static RenderSummary run(Request request, Path out) throws IOException {
-    List<Zone> all = FileProblems.read("folder", () -> zones(request.folder()));
+    LibraryMap map = FileProblems.read("folder", () -> map(request.folder()));
+    List<Zone> all = map.zones();
     String articulation = chosen("articulation", request.articulation(), words(all, true, null));
     String layer = chosen("layer", request.layer(), words(all, false, articulation));
     List<Zone> zones =
@@ -81,7 +85,7 @@ public final class Render {
     if (request.midiFile() != null) {
       notes = FileProblems.read("midi_file", () -> Score.midi(request.midiFile()));
     } else if (request.notes() != null) {
-      notes = Score.list(request.notes());
+      notes = Score.list(request.notes(), map.names());
     } else {
       notes = Score.phrase(zones);
     }
@@ -109,7 +113,10 @@ public final class Render {
           Problem.invalid(
               score,
               "holds no note that " + articulation + " can play",
-              "play notes from " + name(lowest(zones)) + " to " + name(highest(zones))));
+              "play notes from "
+                  + map.names().spell(lowest(zones))
+                  + " to "
+                  + map.names().spell(highest(zones))));
     }
     WavWriter.write(out, played.audio(), BIT_DEPTH, WavChunks.NONE);
     float peak = 0;
@@ -121,6 +128,7 @@ public final class Render {
     return new RenderSummary(
         articulation,
         layer,
+        map.names(),
         notes.size(),
         played.unplayed(),
         played.ranOut(),
@@ -137,17 +145,13 @@ public final class Render {
     return zones.stream().mapToInt(Zone::highKey).max().orElseThrow();
   }
 
-  private static String name(int key) {
-    return NoteNames.DEFAULTS.spell(key);
-  }
-
-  private static List<Zone> zones(Path folder) throws IOException {
-    List<Zone> zones = MapCsv.read(folder);
-    if (zones.isEmpty()) {
+  private static LibraryMap map(Path folder) throws IOException {
+    LibraryMap map = MapCsv.read(folder);
+    if (map.zones().isEmpty()) {
       throw FileProblemException.invalid(
           "map.csv", "holds no sample on any key", "build the library again");
     }
-    return zones;
+    return map;
   }
 
   private static int rate(Path folder, List<Zone> zones) throws IOException {

@@ -104,11 +104,13 @@ final class Score {
   }
 
   /**
-   * A list such as {@code "C4 E4:0.5@80 67"}: note names (middle C is C4) or MIDI numbers, each
-   * with its length in seconds after ":" and its velocity after "@", one after the other. "-"
-   * instead of a note is a rest.
+   * A list such as {@code "C4 E4:0.5@80 67"}: note names or MIDI numbers, each with its length in
+   * seconds after ":" and its velocity after "@", one after the other. "-" instead of a note is a
+   * rest.
+   *
+   * @param names how the library spells its notes
    */
-  static List<Player.NoteEvent> list(String text) throws FileProblemException {
+  static List<Player.NoteEvent> list(String text, NoteNames names) throws FileProblemException {
     List<Player.NoteEvent> notes = new ArrayList<>();
     double at = 0.25;
     for (String word : text.strip().split("[\\s,]+")) {
@@ -129,7 +131,7 @@ final class Score {
               matcher.group("velocity") == null
                   ? USUAL_VELOCITY
                   : Integer.parseInt(matcher.group("velocity"));
-          notes.add(new Player.NoteEvent(at, length, key(matcher.group("note")), velocity));
+          notes.add(new Player.NoteEvent(at, length, key(matcher.group("note"), names), velocity));
         }
         at += length;
       } catch (IllegalArgumentException e) {
@@ -151,8 +153,8 @@ final class Score {
     return String.valueOf(file.getFileName());
   }
 
-  private static int key(String text) {
-    return text.matches("[0-9]{1,3}") ? Integer.parseInt(text) : NoteNames.DEFAULTS.parse(text);
+  private static int key(String text, NoteNames names) {
+    return text.matches("[0-9]{1,3}") ? Integer.parseInt(text) : names.parse(text);
   }
 
   /** The notes of a Standard MIDI File, of all its tracks and channels; held by the pedal too. */

@@ -86,6 +86,22 @@ class AuditTest {
     assertEquals(List.of("D4.wav tuning", "F4.wav wrong_note"), List.copyOf(accused));
   }
 
+  /** Such a sample is hidden, and would be missing from the folder and from a new plan. */
+  @Test
+  void aFolderThatIsHalfRenamedIsNotAudited() throws IOException {
+    for (int i = 0; i < 12; i++) {
+      tone(i, i == 5 ? 100 : 0, 0);
+    }
+    Path half = folder.resolve(".takewright-rename-0-D4.wav");
+    Files.move(folder.resolve("D4.wav"), half);
+    FileProblemException refused = assertThrows(FileProblemException.class, () -> audit(folder));
+    assertEquals(
+        half
+            + ": is left from a renaming that was interrupted; put the old names back first: give"
+            + " its undo file as `plan_file`",
+        refused.getMessage());
+  }
+
   /** A hard attack is no level that is off: the note behind it is as loud as the others. */
   @Test
   void aHardAttackIsNotLouder() throws IOException {

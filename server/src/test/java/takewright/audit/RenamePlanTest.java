@@ -6,12 +6,14 @@ import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Map;
 import java.util.TreeMap;
+import java.util.concurrent.atomic.AtomicInteger;
 import java.util.stream.Stream;
 import org.junit.jupiter.api.BeforeEach;
 import org.junit.jupiter.api.Test;
@@ -64,9 +66,69 @@ class RenamePlanTest {
     Path file = root.resolve("plan.csv");
     RenamePlan.write(file, RING);
     assertEquals(RING, RenamePlan.read(file));
-    assertEquals(3, RenamePlan.carryOut(folder, RenamePlan.read(file), undo));
+    assertEquals(3, new Renaming(folder, RenamePlan.read(file)).carryOut(undo));
     assertEquals(TURNED, contents());
-    RenamePlan.carryOut(folder, RenamePlan.read(undo), root.resolve("redo.csv"));
+    new Renaming(folder, RenamePlan.read(undo)).carryOut(root.resolve("redo.csv"));
+    assertEquals(before, contents());
+  }
+
+  /** Turns the ring by so many of its six steps. */
+  private void turn(int steps) throws IOException {
+    for (int i = 0; i < steps; i++) {
+      Rename rename = RING.get(i % 3);
+      String from = i < 3 ? rename.from() : rename.via();
+      Files.move(folder.resolve(from), folder.resolve(i < 3 ? rename.via() : rename.to()));
+    }
+  }
+
+  /** Wherever a run was cut off, its undo plan takes it back. */
+  @Test
+  void anInterruptedRunIsTakenBack() throws IOException {
+    Map<String, String> before = contents();
+    new Renaming(folder, RING).carryOut(undo);
+    List<Rename> back = RenamePlan.read(undo);
+    new Renaming(folder, back).carryOut(root.resolve("redo.csv"));
+    for (int steps = 1; steps <= 6; steps++) {
+      turn(steps);
+      new Renaming(folder, back).carryOut(root.resolve("redo.csv"));
+      assertEquals(before, contents(), "after " + steps + " steps");
+    }
+  }
+
+  /** A disk that can only be read once four of six steps are done. */
+  @Test
+  void whatCannotBePutBackIsSaidTogetherWithItsCause() throws IOException {
+    Map<String, String> before = contents();
+    AtomicInteger steps = new AtomicInteger();
+    FileProblemException half =
+        assertThrows(
+            FileProblemException.class,
+            () ->
+                new Renaming(
+                        folder,
+                        RING,
+                        (from, to) -> {
+                          if (steps.incrementAndGet() > 4) {
+                            String why =
+                                steps.get() == 5 ? "Input/output error" : "Read-only file system";
+                            throw new FileSystemException(from.toString(), null, why);
+                          }
+                          Files.move(from, to);
+                        })
+                    .carryOut(undo));
+    assertEquals(
+        folder
+            + ": is half renamed ("
+            + folder.resolve(".via-2")
+            + " cannot be read or written, as its disk fails), and the old names could not be put"
+            + " back ("
+            + folder.resolve("C4.wav")
+            + " lies on a disk that can only be read); mend that, then give "
+            + undo
+            + " as `plan_file`, which puts them back",
+        half.getMessage());
+    assertEquals(1, half.getSuppressed().length);
+    new Renaming(folder, RenamePlan.read(undo)).carryOut(root.resolve("redo.csv"));
     assertEquals(before, contents());
   }
 
@@ -74,22 +136,18 @@ class RenamePlanTest {
   @Test
   void anInterruptedRunIsFinished() throws IOException {
     for (int steps = 0; steps <= 6; steps++) {
-      for (int i = 0; i < steps; i++) {
-        Rename rename = RING.get(i % 3);
-        String from = i < 3 ? rename.from() : rename.via();
-        Files.move(folder.resolve(from), folder.resolve(i < 3 ? rename.via() : rename.to()));
-      }
+      turn(steps);
       if (steps < 6) {
-        RenamePlan.carryOut(folder, RING, undo);
+        new Renaming(folder, RING).carryOut(undo);
       }
       assertEquals(TURNED, contents(), "after " + steps + " steps");
-      RenamePlan.carryOut(folder, RenamePlan.read(undo), root.resolve("redo.csv"));
+      new Renaming(folder, RenamePlan.read(undo)).carryOut(root.resolve("redo.csv"));
     }
   }
 
   @Test
   void caseAloneCanChange() throws IOException {
-    RenamePlan.carryOut(folder, plan("A3.wav", "a3.wav"), undo);
+    new Renaming(folder, plan("A3.wav", "a3.wav")).carryOut(undo);
     assertEquals("A3.wav", contents().get("a3.wav"));
   }
 
@@ -98,17 +156,17 @@ class RenamePlanTest {
     Map<String, String> before = contents();
     assertThrows(
         FileProblemException.class,
-        () -> RenamePlan.carryOut(folder, plan("A3.wav", "C4.wav"), undo));
+        () -> new Renaming(folder, plan("A3.wav", "C4.wav")).carryOut(undo));
     // On a file system that ignores case this is the same file.
     assertThrows(
         FileProblemException.class,
-        () -> RenamePlan.carryOut(folder, plan("A3.wav", "c4.WAV"), undo));
+        () -> new Renaming(folder, plan("A3.wav", "c4.WAV")).carryOut(undo));
     assertThrows(
         FileProblemException.class,
-        () -> RenamePlan.carryOut(folder, plan("A3.wav", "x.wav", "C4.wav", "X.wav"), undo));
+        () -> new Renaming(folder, plan("A3.wav", "x.wav", "C4.wav", "X.wav")).carryOut(undo));
     assertThrows(
         FileProblemException.class,
-        () -> RenamePlan.carryOut(folder, plan("A3.wav", "x.wav", "B9.wav", "y.wav"), undo));
+        () -> new Renaming(folder, plan("A3.wav", "x.wav", "B9.wav", "y.wav")).carryOut(undo));
     assertEquals(before, contents());
     assertFalse(Files.exists(undo));
   }
@@ -132,10 +190,11 @@ class RenamePlanTest {
           assertThrows(
               FileProblemException.class,
               () ->
-                  RenamePlan.carryOut(
-                      folder,
-                      List.of(new Rename(row[0], row[1], row[0].replaceAll("[^/]*$", "") + ".via")),
-                      undo),
+                  new Renaming(
+                          folder,
+                          List.of(
+                              new Rename(row[0], row[1], row[0].replaceAll("[^/]*$", "") + ".via")))
+                      .carryOut(undo),
               row[0] + " to " + row[1]);
       assertTrue(refused.getMessage().contains("folder"), refused.getMessage());
     }

@@ -95,6 +95,23 @@ class RenderCommandTest {
     assertEquals(0, run("--notes", "C2", "--articulation", "hit", "--strict", "--replace").status);
   }
 
+  /** In a sheet with `middle_c: C3`, A3 is what others call A4. */
+  @Test
+  void notesAreNamedAsTheLibraryNamesThem() throws IOException {
+    Path map = library.resolve("map.csv");
+    Files.writeString(
+        map,
+        Files.readString(map)
+            .replace(",root,", ",note,root,")
+            .replace(",mf,69,", ",mf,A3,69,")
+            .replace(",mf,36,", ",mf,C1,36,"));
+    Ran ran = run("--notes", "A3 C1");
+    assertTrue(ran.out.contains("1 of 2 notes played"), ran.out + ran.err);
+    assertTrue(ran.err.contains("not played: C1 (MIDI note 36) at 0.75 s"), ran.err);
+    Files.delete(out);
+    fails(run("--notes", "A4"), "play notes from F#3 to C4");
+  }
+
   @Test
   void notesThatRunOutAreSaid() {
     Ran ran = run("--notes", "C2:3", "--articulation", "hit");

@@ -110,7 +110,7 @@ class LayeredLibraryTest {
         IndexCsv.read(result.indexFile()).stream()
             .filter(row -> row.status() == CellStatus.KEPT)
             .toList();
-    map = MapCsv.read(library);
+    map = MapCsv.read(library).zones();
   }
 
   private static Clip read(String file) throws IOException {

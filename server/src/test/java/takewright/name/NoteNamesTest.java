@@ -4,6 +4,7 @@ import static org.junit.jupiter.api.Assertions.assertEquals;
 import static org.junit.jupiter.api.Assertions.assertThrows;
 import static org.junit.jupiter.api.Assertions.assertTrue;
 
+import java.util.Map;
 import net.jqwik.api.ForAll;
 import net.jqwik.api.Property;
 import net.jqwik.api.constraints.IntRange;
@@ -92,6 +93,16 @@ class NoteNamesTest {
     assertEquals(0, new NoteNames(3, false, "#").parse("C-2"));
     assertEquals(0, new NoteNames(5, false, "#").parse("C0"));
     assertEquals("C0", new NoteNames(5, false, "#").spell(0));
+  }
+
+  @Test
+  void aSpellingIsToldByTheNamesThatFollowIt() {
+    assertEquals(new NoteNames(5, false, "s"), NoteNames.of(Map.of("C5", 60, "Fs5", 66)));
+    assertEquals(new NoteNames(3, true, "#"), NoteNames.of(Map.of("Bb3", 70, "C3", 60, "G4", 67)));
+    assertEquals(new NoteNames(4, false, "s"), NoteNames.of(Map.of("As3", 58)));
+    assertEquals(NoteNames.DEFAULTS, NoteNames.of(Map.of("C4", 60)));
+    assertEquals(NoteNames.DEFAULTS, NoteNames.of(Map.of("C3", 60, "C4", 60, "C5", 60)));
+    assertEquals(NoteNames.DEFAULTS, NoteNames.of(Map.of("", 60)));
   }
 
   @Test

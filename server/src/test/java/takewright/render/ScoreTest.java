@@ -20,6 +20,7 @@ import org.junit.jupiter.api.io.TempDir;
 import takewright.diagnosis.FileProblemException;
 import takewright.map.Player;
 import takewright.map.Zone;
+import takewright.name.NoteNames;
 
 class ScoreTest {
   @TempDir Path folder;
@@ -67,7 +68,7 @@ class ScoreTest {
 
   @Test
   void aListIsPlayedOneAfterTheOther() throws IOException {
-    List<Player.NoteEvent> notes = Score.list("C4 F#3:1.5@33 -:1, 67@127");
+    List<Player.NoteEvent> notes = Score.list("C4 F#3:1.5@33 -:1, 67@127", NoteNames.DEFAULTS);
     same(0.25, 0.5, 60, 100, notes.get(0));
     same(0.75, 1.5, 54, 33, notes.get(1));
     same(3.25, 0.5, 67, 127, notes.get(2));
@@ -76,7 +77,8 @@ class ScoreTest {
   @Test
   void whatIsNoScoreIsSaidInOneLine() throws IOException {
     for (String bad : List.of("H4", "C4:", "C4@200", "C4:0", "129", "C4:1.2.3", "")) {
-      FileProblemException e = assertThrows(FileProblemException.class, () -> Score.list(bad));
+      FileProblemException e =
+          assertThrows(FileProblemException.class, () -> Score.list(bad, NoteNames.DEFAULTS));
       assertTrue(e.getMessage().startsWith("`notes` "), e.getMessage());
     }
     Path file = folder.resolve("x.mid");

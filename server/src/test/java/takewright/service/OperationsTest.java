@@ -853,7 +853,7 @@ class OperationsTest {
       Calls.refused(
           Status.Code.RESOURCE_EXHAUSTED,
           () -> denoise(denoise(Calls.file(in), to(small.resolve("out.wav")))),
-          "disk is full");
+          small.resolve("out.wav") + ": the disk is full");
       try (var files = Files.list(small)) {
         assertEquals(0, files.count());
       }

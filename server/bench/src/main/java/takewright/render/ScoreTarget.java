@@ -1,10 +1,12 @@
 package takewright.render;
 
 import java.io.IOException;
+import java.nio.charset.StandardCharsets;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import takewright.diagnosis.ProblemException;
 import takewright.map.Player;
+import takewright.name.NoteNames;
 
 /**
  * A MIDI file or a list of notes, of any bytes, is read or refused. In the package of the reader,
@@ -29,7 +31,7 @@ public final class ScoreTarget {
       Files.delete(file);
     }
     try {
-      Score.list(new String(data, java.nio.charset.StandardCharsets.UTF_8));
+      Score.list(new String(data, StandardCharsets.UTF_8), NoteNames.DEFAULTS);
     } catch (IOException | ProblemException e) {
       line(e.getMessage());
     }

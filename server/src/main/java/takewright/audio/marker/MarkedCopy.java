@@ -3,7 +3,6 @@ package takewright.audio.marker;
 import java.io.IOException;
 import java.nio.ByteBuffer;
 import java.nio.ByteOrder;
-import java.nio.channels.FileChannel;
 import java.nio.charset.StandardCharsets;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
@@ -112,12 +111,12 @@ public final class MarkedCopy {
       throws IOException {
     try (FileBytes from = new FileBytes(take, CheckedFile.open(take, StandardOpenOption.READ));
         AtomicFile.Unnamed to = AtomicFile.Unnamed.beside(copy)) {
-      new MarkedCopy(from, RiffChunks.of(from), markers, largestRiff).writeTo(to.channel());
+      new MarkedCopy(from, RiffChunks.of(from), markers, largestRiff).writeTo(to);
       to.publish(folder -> Originals.requireReplaceable(folder, copy));
     }
   }
 
-  private void writeTo(FileChannel to) throws IOException {
+  private void writeTo(AtomicFile.Unnamed to) throws IOException {
     CRC32C audio = new CRC32C();
     CRC32C rest = new CRC32C();
     long riffSize = 4L + markers.length + WavMark.BYTES;
@@ -162,7 +161,8 @@ public final class MarkedCopy {
     return out.putInt(0).flip(); // no table of further sizes
   }
 
-  private void transfer(FileChannel to, RiffChunks.Chunk chunk, CRC32C sum) throws IOException {
+  private void transfer(AtomicFile.Unnamed to, RiffChunks.Chunk chunk, CRC32C sum)
+      throws IOException {
     for (long done = 0; done < chunk.size(); ) {
       int n = (int) Math.min(block.length, chunk.size() - done);
       from.fill(chunk.start() + done, block, 0, n);
@@ -171,13 +171,12 @@ public final class MarkedCopy {
     }
   }
 
-  private static void write(FileChannel to, ByteBuffer bytes, CRC32C sum) throws IOException {
+  private static void write(AtomicFile.Unnamed to, ByteBuffer bytes, CRC32C sum)
+      throws IOException {
     if (sum != null) {
       sum.update(bytes.duplicate());
     }
-    while (bytes.hasRemaining()) {
-      to.write(bytes);
-    }
+    to.write(bytes);
   }
 
   private static ByteBuffer buffer(int size) {

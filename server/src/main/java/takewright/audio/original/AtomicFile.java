@@ -4,7 +4,7 @@ import java.io.BufferedOutputStream;
 import java.io.Closeable;
 import java.io.IOException;
 import java.io.OutputStream;
-import java.nio.channels.Channels;
+import java.nio.ByteBuffer;
 import java.nio.channels.FileChannel;
 import java.nio.file.Files;
 import java.nio.file.Path;
@@ -99,8 +99,7 @@ public final class AtomicFile {
 
   private static void write(Path file, Content content, Guard guard) throws IOException {
     try (Unnamed unnamed = Unnamed.beside(file)) {
-      OutputStream out =
-          new BufferedOutputStream(Channels.newOutputStream(unnamed.channel()), BUFFER);
+      OutputStream out = new BufferedOutputStream(unnamed.stream(), BUFFER);
       content.writeTo(out);
       out.flush();
       unnamed.publish(guard);
@@ -109,14 +108,16 @@ public final class AtomicFile {
 
   /** A file that is written under a temporary name, beside where it shall appear. */
   public static final class Unnamed implements Closeable {
+    private final Path file;
     private final HeldFolder folder;
     private final String name;
     private final String temporary;
     private final FileChannel channel;
 
-    private Unnamed(HeldFolder folder, String name) throws IOException {
+    private Unnamed(Path file, HeldFolder folder) throws IOException {
+      this.file = file;
       this.folder = folder;
-      this.name = name;
+      this.name = file.getFileName().toString();
       this.temporary =
           String.format(
               "%s.%08x.part",
@@ -130,7 +131,7 @@ public final class AtomicFile {
       HeldFolder folder = HeldFolder.of(file);
       boolean isBegun = false;
       try {
-        Unnamed unnamed = new Unnamed(folder, file.getFileName().toString());
+        Unnamed unnamed = new Unnamed(file, folder);
         isBegun = true;
         return unnamed;
       } finally {
@@ -140,8 +141,31 @@ public final class AtomicFile {
       }
     }
 
-    public FileChannel channel() {
-      return channel;
+    /** Writes all of some bytes behind those that were written before. */
+    public void write(ByteBuffer bytes) throws IOException {
+      CheckedFile.write(file, channel, bytes);
+    }
+
+    /** Writes all of some bytes instead of the first ones; further ones go to the end as before. */
+    public void writeHead(ByteBuffer bytes) throws IOException {
+      long end = channel.position();
+      channel.position(0);
+      write(bytes);
+      channel.position(end);
+    }
+
+    private OutputStream stream() {
+      return new OutputStream() {
+        @Override
+        public void write(int b) throws IOException {
+          write(new byte[] {(byte) b}, 0, 1);
+        }
+
+        @Override
+        public void write(byte[] bytes, int offset, int count) throws IOException {
+          Unnamed.this.write(ByteBuffer.wrap(bytes, offset, count));
+        }
+      };
     }
 
     /** Flushes the file and gives it its name, if the guard lets it, and flushes the name. */
@@ -164,8 +188,12 @@ public final class AtomicFile {
     }
 
     private void rename(Guard guard) throws IOException {
-      channel.force(true);
-      channel.close();
+      try {
+        channel.force(true);
+        channel.close();
+      } catch (IOException e) {
+        throw CheckedFile.named(file, e);
+      }
       guard.check(folder);
       folder.rename(temporary, name);
     }

@@ -2,9 +2,11 @@ package takewright.audio.original;
 
 import java.io.IOException;
 import java.io.InputStream;
+import java.nio.ByteBuffer;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
 import java.nio.file.FileAlreadyExistsException;
+import java.nio.file.FileSystemException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.NoSuchFileException;
@@ -41,6 +43,33 @@ public final class CheckedFile {
   /** Opens a file for reading from start to end. */
   public static InputStream read(Path file) throws IOException {
     return Channels.newInputStream(open(file, StandardOpenOption.READ));
+  }
+
+  /**
+   * Writes all of some bytes where a channel stands.
+   *
+   * @param file the file that the channel leads to, as a person knows it
+   * @throws FileSystemException if that fails, as on a full disk; it names the file
+   */
+  public static void write(Path file, FileChannel channel, ByteBuffer bytes) throws IOException {
+    try {
+      while (bytes.hasRemaining()) {
+        channel.write(bytes);
+      }
+    } catch (IOException e) {
+      throw named(file, e);
+    }
+  }
+
+  /** Channels do not say which file they failed with: the same failure, which does. */
+  static IOException named(Path file, IOException failure) {
+    if (failure instanceof FileSystemException || failure.getMessage() == null) {
+      return failure;
+    }
+    FileSystemException named =
+        new FileSystemException(file.toString(), null, failure.getMessage());
+    named.initCause(failure);
+    return named;
   }
 
   /** All that a file holds, which must fit into memory. */

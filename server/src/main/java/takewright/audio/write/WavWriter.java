@@ -3,7 +3,6 @@ package takewright.audio.write;
 import java.io.Closeable;
 import java.io.IOException;
 import java.nio.ByteBuffer;
-import java.nio.channels.FileChannel;
 import java.nio.file.Path;
 import java.util.zip.CRC32C;
 import takewright.audio.Clip;
@@ -32,7 +31,6 @@ public final class WavWriter implements Closeable {
   private final long largestRiff;
   private final boolean mayGrow;
   private final AtomicFile.Unnamed unnamed;
-  private final FileChannel channel;
   private final byte[] block;
   private final CRC32C audio = new CRC32C();
   private long frames;
@@ -54,9 +52,8 @@ public final class WavWriter implements Closeable {
     Originals.requireReplaceable(file);
     byte[] head = format.head(chunks, 0, mayGrow, largestRiff);
     this.unnamed = AtomicFile.Unnamed.beside(file);
-    this.channel = unnamed.channel();
     try {
-      write(ByteBuffer.wrap(head));
+      unnamed.write(ByteBuffer.wrap(head));
     } catch (IOException | RuntimeException e) {
       close();
       throw e;
@@ -155,7 +152,7 @@ public final class WavWriter implements Closeable {
         }
       }
       audio.update(block, 0, n * frameBytes);
-      write(ByteBuffer.wrap(block, 0, n * frameBytes));
+      unnamed.write(ByteBuffer.wrap(block, 0, n * frameBytes));
       frames += n;
       done += n;
     }
@@ -182,18 +179,9 @@ public final class WavWriter implements Closeable {
     CRC32C rest = new CRC32C();
     rest.update(head, WavFormat.FORM_BYTES, head.length - WavFormat.FORM_BYTES);
     rest.update(tail);
-    write(ByteBuffer.wrap(tail));
-    write(WavMark.chunk((int) audio.getValue(), (int) rest.getValue()));
-    ByteBuffer buffer = ByteBuffer.wrap(head);
-    while (buffer.hasRemaining()) {
-      channel.write(buffer, buffer.position());
-    }
-  }
-
-  private void write(ByteBuffer buffer) throws IOException {
-    while (buffer.hasRemaining()) {
-      channel.write(buffer);
-    }
+    unnamed.write(ByteBuffer.wrap(tail));
+    unnamed.write(WavMark.chunk((int) audio.getValue(), (int) rest.getValue()));
+    unnamed.writeHead(ByteBuffer.wrap(head));
   }
 
   @Override

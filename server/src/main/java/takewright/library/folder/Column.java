@@ -12,9 +12,9 @@ import takewright.diagnosis.SettingException;
  * @param name the name in the header
  * @param get the value of a row; null if it is not known
  * @param format how a value is written and read
- * @param isRead whether the rows are made from it again; a table without such a column is refused
+ * @param isRequired whether a table without it cannot be read
  */
-record Column<R, T>(String name, Function<R, T> get, ColumnFormat<T> format, boolean isRead) {
+record Column<R, T>(String name, Function<R, T> get, ColumnFormat<T> format, boolean isRequired) {
   /** What to do about a table that cannot be read. */
   static final String REMEDY = "build the library again";
 
@@ -22,8 +22,8 @@ record Column<R, T>(String name, Function<R, T> get, ColumnFormat<T> format, boo
     return new Column<>(name, get, format, true);
   }
 
-  /** A column for people: it follows from the others, and is skipped when reading. */
-  static <R, T> Column<R, T> writtenOnly(String name, ColumnFormat<T> format, Function<R, T> get) {
+  /** A column that a table may lack when it is read: what a row is follows from the others. */
+  static <R, T> Column<R, T> optional(String name, ColumnFormat<T> format, Function<R, T> get) {
     return new Column<>(name, get, format, false);
   }
 

@@ -69,9 +69,15 @@ final class FolderLock implements Closeable {
       }
       FileChannel channel =
           CheckedFile.open(file, StandardOpenOption.CREATE, StandardOpenOption.WRITE);
-      FileLock lock = channel.tryLock();
+      FileLock lock = null;
+      try {
+        lock = channel.tryLock();
+      } finally {
+        if (lock == null) {
+          channel.close();
+        }
+      }
       if (lock == null) {
-        channel.close();
         throw taken(folder);
       }
       HELD.add(key);

@@ -261,7 +261,7 @@ public final class Journal implements Closeable {
 
   private synchronized void append(Collection<Entry> lines) throws IOException {
     lines.forEach(entry -> entries.put(entry.file(), entry));
-    channel.write(ByteBuffer.wrap(lines(lines)));
+    CheckedFile.write(file, channel, ByteBuffer.wrap(lines(lines)));
     channel.force(false);
   }
 

@@ -3,7 +3,9 @@ package takewright.library.folder;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.HashMap;
 import java.util.List;
+import java.util.Map;
 import java.util.function.Function;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Reason;
@@ -19,7 +21,7 @@ public final class MapCsv {
   /**
    * A line of the map.
    *
-   * @param note how the zone's root is spelled; null if the map was read
+   * @param note how the zone's root is spelt; null where a map that was read does not say
    */
   private record MapLine(Zone zone, String note) {}
 
@@ -29,7 +31,7 @@ public final class MapCsv {
   private static final Column<MapLine, String> LAYER = text("layer", Zone::layer);
   private static final Column<MapLine, String> DYNAMIC = text("dynamic", Zone::dynamic);
   private static final Column<MapLine, String> NOTE =
-      Column.writtenOnly("note", ColumnFormat.TEXT, MapLine::note);
+      Column.optional("note", ColumnFormat.TEXT, MapLine::note);
   private static final Column<MapLine, Integer> ROOT = midi("root", 0, Zone::root);
   private static final Column<MapLine, Integer> LOW_KEY = midi("low_key", 0, Zone::lowKey);
   private static final Column<MapLine, Integer> HIGH_KEY = midi("high_key", 0, Zone::highKey);
@@ -51,7 +53,7 @@ public final class MapCsv {
       Column.of("release_ms", ColumnFormat.decimal(1), l -> l.zone().releaseMs());
 
   private static final Column<MapLine, VelocityRule> VELOCITY_RULE =
-      Column.writtenOnly(
+      Column.optional(
           "velocity_rule", ColumnFormat.word(VelocityRule.class), l -> l.zone().velocityRule());
 
   private static final Table<MapLine> TABLE =
@@ -74,7 +76,7 @@ public final class MapCsv {
               LOOP_END,
               RELEASE_MS,
               VELOCITY_RULE),
-          line -> new MapLine(zone(line), null));
+          line -> new MapLine(zone(line), line.get(NOTE)));
 
   /** The columns, in their order. */
   public static final List<String> COLUMNS = TABLE.header();
@@ -93,13 +95,20 @@ public final class MapCsv {
    * @param folder the output folder of a build
    * @throws IOException if there is none or it is not one; the message says what to do
    */
-  public static List<Zone> read(Path folder) throws IOException {
+  public static LibraryMap read(Path folder) throws IOException {
     Path file = folder.resolve(FILE);
     if (!Files.exists(file)) {
       throw new FileProblemException(
           Reason.NOT_THERE, folder.toString(), "has no key map", "build the library again");
     }
-    return TABLE.read(file).stream().map(MapLine::zone).toList();
+    List<MapLine> lines = TABLE.read(file);
+    Map<String, Integer> spelt = new HashMap<>();
+    for (MapLine line : lines) {
+      if (line.note() != null) {
+        spelt.put(line.note(), line.zone().root());
+      }
+    }
+    return new LibraryMap(lines.stream().map(MapLine::zone).toList(), NoteNames.of(spelt));
   }
 
   private static Zone zone(Table.Line line) {

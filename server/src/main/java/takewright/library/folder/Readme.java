@@ -12,7 +12,19 @@ import takewright.sheet.Sheet;
 
 /** Describes an output folder for the musician who opens it. */
 public final class Readme {
-  private Readme() {}
+  /** Where what is said of a file begins. */
+  private static final String INDENT = " ".repeat(11);
+
+  private final Sheet sheet;
+  private final KeyMap map;
+  private final NoteNames names;
+  private final StringBuilder text = new StringBuilder();
+
+  private Readme(Sheet sheet, KeyMap map) {
+    this.sheet = sheet;
+    this.map = map;
+    this.names = sheet.naming().noteNames();
+  }
 
   /**
    * The text, as the bytes of a file.
@@ -21,124 +33,166 @@ public final class Readme {
    * @param texts the files made by templates
    */
   public static byte[] text(Sheet sheet, KeyMap map, List<String> instruments, List<String> texts) {
-    StringBuilder text = new StringBuilder();
-    line(text, sheet.library());
-    line(text, "=".repeat(sheet.library().length()));
-    line(text, "");
-    sheet.about().lines().forEach((name, said) -> line(text, String.format("%-13s%s", name, said)));
-    if (!sheet.about().lines().isEmpty()) {
-      line(text, "");
-    }
-    line(text, "Before you listen: loud or sudden sound harms ears and speakers. Turn the level");
-    line(text, "down, play one note, then raise it slowly.");
-    line(text, "");
-    line(text, "What is in this folder");
-    line(text, "----------------------");
-    line(text, "");
-    Map<List<String>, int[]> groups = new LinkedHashMap<>();
-    boolean hasRoundRobins = false;
-    for (Zone zone : map.zones()) {
-      int[] range =
-          groups.computeIfAbsent(
-              List.of(zone.articulation(), zone.layer()), g -> new int[] {0, 127, 0});
-      range[0]++;
-      range[1] = Math.min(range[1], zone.lowKey());
-      range[2] = Math.max(range[2], zone.highKey());
-      hasRoundRobins |= zone.rrCount() > 1;
-    }
-    NoteNames names = sheet.naming().noteNames();
-    groups.forEach(
-        (group, range) ->
-            line(
-                text,
-                "  "
-                    + group.get(0)
-                    + ", "
-                    + group.get(1)
-                    + ": "
-                    + range[0]
-                    + (range[0] == 1 ? " sample" : " samples")
-                    + ", played from "
-                    + names.spell(range[1])
-                    + " to "
-                    + names.spell(range[2])));
-    line(text, "");
-    line(text, "In note names, middle C (MIDI note 60) is " + names.spell(60) + ".");
-    line(text, "");
-    line(text, "*.wav      The samples, named by this pattern:");
-    line(text, "           " + sheet.naming().pattern());
-    line(
-        text, "           \"layer\" is the way a note is heard (a microphone, a room, an effect).");
-    line(
-        text, "           The same note in another layer has the same name but for that word, and");
-    line(text, "           begins at the same moment. \"rr\" is the round robin: the same note");
-    line(text, "           played again. Each file also holds its root note, key range, velocity");
-    line(text, "           range and loop, which many samplers read.");
-    line(text, "map.csv    The keys and velocities at which each sample plays, with gain,");
-    line(text, "           loop and release time; opens in a spreadsheet.");
-    for (int i = 0; i < instruments.size(); i++) {
-      line(text, (i == 0 ? "*.dls      " : "           ") + instruments.get(i));
-    }
-    line(text, "           Instruments in the DLS format, one for each articulation and layer,");
-    line(text, "           which play at once in any program that reads DLS.");
-    if (hasRoundRobins) {
-      if (sheet.map().dls().roundRobins() == RoundRobins.BANKS) {
-        line(text, "           DLS has no round robins: each is in a bank of its own, chosen by");
-        line(text, "           MIDI controller 0 (0 for the first, 1 for the second and so on)");
-        line(text, "           before a program change to 1.");
-      } else {
-        line(text, "           DLS has no round robins: these files hold the first of each. With");
-        line(text, "           `round_robins_as: banks` under `map` in the sheet, they hold all.");
-      }
-    }
-    if (sheet.map().dls().modWheel() != null) {
-      line(text, "           The modulation wheel moves a low-pass filter.");
-    }
-    for (String made : texts) {
-      line(text, made);
-    }
-    if (!texts.isEmpty()) {
-      line(text, "           The key map by the templates of the sheet.");
-    }
-    line(text, "play.html  A page on which the library is played; opens in a browser (play.js is");
-    line(text, "           part of it).");
-    line(
-        text,
-        "index.csv  What became of every sound of the recordings: kept, rejected or missing.");
-    if (!map.gaps().isEmpty()) {
-      line(text, "");
-      line(text, "Silent keys");
-      line(text, "-----------");
-      line(text, "");
-      for (KeyMap.Gap gap : map.gaps()) {
-        line(
-            text,
-            "  "
-                + gap.articulation()
-                + ", "
-                + gap.layer()
-                + ": "
-                + names.spell(gap.lowKey())
-                + " to "
-                + names.spell(gap.highKey()));
-      }
-    }
-    line(text, "");
-    line(text, "Before you pass it on");
-    line(text, "---------------------");
-    line(text, "");
-    line(text, "Leave out what is about the session and not about the library:");
-    line(text, "  index.csv    tells at which times people talked in the recordings");
-    line(text, "  report       holds paths to the recordings, and sounds of them");
-    line(text, "  .takewright  what Takewright notes for the next build (a hidden folder)");
-    line(text, "Have the player's consent to what you do with the samples, best in writing, and");
-    line(text, "the rights in all that was recorded and in the rooms of impulse responses.");
-    line(text, "");
-    line(text, "To hear it without a sampler: takewright render THIS-FOLDER OUT.wav");
-    return text.toString().getBytes(StandardCharsets.UTF_8);
+    Readme readme = new Readme(sheet, map);
+    readme.library();
+    readme.samples();
+    readme.files(instruments, texts);
+    readme.silentKeys();
+    readme.passingOn();
+    return readme.text.toString().getBytes(StandardCharsets.UTF_8);
   }
 
-  private static void line(StringBuilder text, String line) {
+  private void library() {
+    heading(sheet.library(), "=");
+    sheet.about().lines().forEach((name, said) -> line(String.format("%-13s%s", name, said)));
+    if (!sheet.about().lines().isEmpty()) {
+      line("");
+    }
+    text.append(
+        """
+        Before you listen: loud or sudden sound harms ears and speakers. Turn the level
+        down, play one note, then raise it slowly.
+
+        """);
+  }
+
+  /** The samples and keys of one layer of an articulation. */
+  private static final class Extent {
+    private int samples;
+    private int lowKey = 127;
+    private int highKey;
+
+    void add(Zone zone) {
+      samples++;
+      lowKey = Math.min(lowKey, zone.lowKey());
+      highKey = Math.max(highKey, zone.highKey());
+    }
+  }
+
+  private void samples() {
+    heading("What is in this folder", "-");
+    Map<String, Extent> layers = new LinkedHashMap<>();
+    for (Zone zone : map.zones()) {
+      String layer = zone.articulation() + ", " + zone.layer();
+      layers.computeIfAbsent(layer, l -> new Extent()).add(zone);
+    }
+    layers.forEach(
+        (layer, extent) ->
+            line(
+                String.format(
+                    "  %s: %d %s, played from %s to %s",
+                    layer,
+                    extent.samples,
+                    extent.samples == 1 ? "sample" : "samples",
+                    names.spell(extent.lowKey),
+                    names.spell(extent.highKey))));
+    line("");
+    line("In note names, middle C (MIDI note 60) is " + names.spell(60) + ".");
+    line("");
+  }
+
+  private void files(List<String> instruments, List<String> texts) {
+    file(
+        "*.wav",
+        "The samples, named by this pattern:\n"
+            + sheet.naming().pattern()
+            + """
+
+            "layer" is the way a note is heard (a microphone, a room, an effect).
+            The same note in another layer has the same name but for that word, and
+            begins at the same moment. "rr" is the round robin: the same note
+            played again. Each file also holds its root note, key range, velocity
+            range and loop, which many samplers read.""");
+    file(
+        "map.csv",
+        """
+        The keys and velocities at which each sample plays, with gain,
+        loop and release time; opens in a spreadsheet.""");
+    file("*.dls", String.join("\n", instruments) + "\n" + aboutInstruments());
+    texts.forEach(this::line);
+    if (!texts.isEmpty()) {
+      line(INDENT + "The key map by the templates of the sheet.");
+    }
+    file(
+        "play.html",
+        """
+        A page on which the library is played; opens in a browser (play.js is
+        part of it).""");
+    file("index.csv", "What became of every sound of the recordings: kept, rejected or missing.");
+  }
+
+  private String aboutInstruments() {
+    String about =
+        """
+        Instruments in the DLS format, one for each articulation and layer,
+        which play at once in any program that reads DLS.""";
+    if (map.zones().stream().anyMatch(zone -> zone.rrCount() > 1)) {
+      about +=
+          sheet.map().dls().roundRobins() == RoundRobins.BANKS
+              ? """
+
+              DLS has no round robins: each is in a bank of its own, chosen by
+              MIDI controller 0 (0 for the first, 1 for the second and so on)
+              before a program change to 1."""
+              : """
+
+              DLS has no round robins: these files hold the first of each. With
+              `round_robins_as: banks` under `map` in the sheet, they hold all.""";
+    }
+    return sheet.map().dls().modWheel() == null
+        ? about
+        : about + "\nThe modulation wheel moves a low-pass filter.";
+  }
+
+  private void silentKeys() {
+    line("");
+    if (map.gaps().isEmpty()) {
+      return;
+    }
+    heading("Silent keys", "-");
+    for (KeyMap.Gap gap : map.gaps()) {
+      line(
+          String.format(
+              "  %s, %s: %s to %s",
+              gap.articulation(),
+              gap.layer(),
+              names.spell(gap.lowKey()),
+              names.spell(gap.highKey())));
+    }
+    line("");
+  }
+
+  private void passingOn() {
+    heading("Before you pass it on", "-");
+    text.append(
+        """
+        Leave out what is about the session and not about the library:
+          index.csv    tells at which times people talked in the recordings
+          report       holds paths to the recordings, and sounds of them
+          .takewright  what Takewright notes for the next build (a hidden folder)
+        Have the player's consent to what you do with the samples, best in writing, and
+        the rights in all that was recorded and in the rooms of impulse responses.
+
+        To hear it without a sampler: takewright render THIS-FOLDER OUT.wav
+        """);
+  }
+
+  private void heading(String title, String rule) {
+    line(title);
+    line(rule.repeat(title.length()));
+    line("");
+  }
+
+  /** A kind of file, and what is said of it, of one or more lines. */
+  private void file(String name, String said) {
+    String start = String.format("%-" + INDENT.length() + "s", name);
+    for (String line : said.split("\n")) {
+      line(start + line);
+      start = INDENT;
+    }
+  }
+
+  private void line(String line) {
     text.append(line).append('\n');
   }
 }

@@ -95,7 +95,7 @@ final class Table<R> {
     Map<String, Integer> places = new HashMap<>();
     for (Column<R, ?> column : columns) {
       int place = names.indexOf(column.name());
-      if (place < 0 && column.isRead()) {
+      if (place < 0 && column.isRequired()) {
         throw new SettingException(column.name(), "is missing", Column.REMEDY);
       }
       places.put(column.name(), place);
@@ -113,10 +113,10 @@ final class Table<R> {
       this.places = places;
     }
 
-    /** The value in a column; null if the cell is empty. */
+    /** The value in a column; null if the cell is empty or the table lacks the column. */
     <T> T get(Column<?, T> column) {
       int place = places.get(column.name());
-      return column.read(place < cells.length ? cells[place] : "");
+      return column.read(place >= 0 && place < cells.length ? cells[place] : "");
     }
 
     /** The value in a column that has one in every line. */

@@ -4,12 +4,12 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.LinkOption;
 import java.nio.file.Path;
-import java.util.List;
 import takewright.analyse.AnalyseSettings;
 import takewright.audit.Audit;
 import takewright.audit.AuditReport;
 import takewright.audit.Finding;
 import takewright.audit.RenamePlan;
+import takewright.audit.Renaming;
 import takewright.diagnosis.FileProblems;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
@@ -81,15 +81,16 @@ public final class AuditAdapter {
     if (undo.equals(plan)) {
       throw ProblemException.invalid("undo_file", "is the plan itself", "choose another name");
     }
-    List<RenamePlan.Rename> renames = FileProblems.read("plan_file", () -> RenamePlan.read(plan));
-    if (Files.exists(undo) && !RenamePlan.interrupted(folder, renames)) {
+    Renaming renaming =
+        new Renaming(folder, FileProblems.read("plan_file", () -> RenamePlan.read(plan)));
+    if (Files.exists(undo) && !renaming.isInterrupted()) {
       throw new ProblemException(
           Reason.ALREADY_THERE,
           "undo_file",
           "exists already: " + undo,
           "keep it, and choose another name");
     }
-    int renamed = FileProblems.read("plan_file", () -> RenamePlan.carryOut(folder, renames, undo));
+    int renamed = FileProblems.read("plan_file", () -> renaming.carryOut(undo));
     return RenameSamplesResponse.newBuilder().setRenamed(renamed).build();
   }
 

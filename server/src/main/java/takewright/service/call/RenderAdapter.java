@@ -6,7 +6,6 @@ import java.nio.file.Path;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
 import takewright.map.Player;
-import takewright.name.NoteNames;
 import takewright.render.Render;
 import takewright.service.access.GrantedFolders;
 import takewright.service.wire.Wire;
@@ -64,7 +63,7 @@ public final class RenderAdapter {
           UnplayedNote.newBuilder()
               .setStartS(note.startS())
               .setMidi(note.key())
-              .setNote(NoteNames.DEFAULTS.spell(note.key()))
+              .setNote(report.names().spell(note.key()))
               .setVelocity(note.velocity()));
     }
     wire.setNotesRanOut(report.ranOut().size());
@@ -77,7 +76,7 @@ public final class RenderAdapter {
           RanOutNote.newBuilder()
               .setStartS(note.startS())
               .setMidi(note.key())
-              .setNote(NoteNames.DEFAULTS.spell(note.key()))
+              .setNote(report.names().spell(note.key()))
               .setLengthS(note.lengthS())
               .setSoundedS(ranOut.soundedS()));
     }

@@ -9,6 +9,7 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.StandardOpenOption;
 import takewright.audio.AudioSource;
+import takewright.audio.original.CheckedFile;
 import takewright.service.access.Limits;
 
 /**
@@ -40,7 +41,7 @@ final class Spool implements Closeable {
             StandardOpenOption.DELETE_ON_CLOSE);
     boolean whole = false;
     try {
-      frames = fill(source);
+      frames = fill(source, path);
       whole = true;
     } finally {
       if (!whole) {
@@ -49,7 +50,7 @@ final class Spool implements Closeable {
     }
   }
 
-  private long fill(AudioSource source) throws IOException {
+  private long fill(AudioSource source, Path path) throws IOException {
     float[][] planar = new float[channels][BLOCK];
     ByteBuffer bytes = ByteBuffer.allocate(4 * channels * BLOCK);
     long total = 0;
@@ -63,9 +64,7 @@ final class Spool implements Closeable {
       bytes.flip();
       Limits.spool(bytes.limit());
       held += bytes.limit();
-      while (bytes.hasRemaining()) {
-        file.write(bytes);
-      }
+      CheckedFile.write(path, file, bytes);
       total += n;
     }
     return total;

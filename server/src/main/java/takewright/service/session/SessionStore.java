@@ -145,10 +145,7 @@ public final class SessionStore implements Closeable {
       ByteArrayOutputStream line = new ByteArrayOutputStream();
       line.write(JSON.writeValueAsBytes(header));
       line.write('\n');
-      ByteBuffer bytes = ByteBuffer.wrap(line.toByteArray());
-      while (bytes.hasRemaining()) {
-        channel.write(bytes);
-      }
+      CheckedFile.write(file(id), channel, ByteBuffer.wrap(line.toByteArray()));
       channel.force(true);
       CheckedFile.flushFolder(folder);
       KeptSession kept = kept(id, header, channel);

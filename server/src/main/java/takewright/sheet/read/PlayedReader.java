@@ -47,16 +47,16 @@ final class PlayedReader {
   }
 
   /**
-   * @param isPickUp whether what is left out is inherited from other takes
+   * @param mayLackNotes whether a pitched take need not say which notes it holds
    */
-  static List<Integer> notes(Fields take, Kind kind, NoteNames names, boolean isPickUp) {
+  static List<Integer> notes(Fields take, Kind kind, NoteNames names, boolean mayLackNotes) {
     if (kind == Kind.UNPITCHED || kind == Kind.PHRASE) {
       if (take.has(NOTES)) {
         take.error(NOTES, "cannot be given in a take of kind " + kind.word(), "leave them out");
       }
       return List.of();
     }
-    if (kind == Kind.PITCHED && !isPickUp) {
+    if (kind == Kind.PITCHED && !mayLackNotes) {
       take.require(NOTES, "write notes: G3..A5, for instance, or give another kind");
     }
     Map<Integer, String> notes = new LinkedHashMap<>();

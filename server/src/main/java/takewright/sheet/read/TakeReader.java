@@ -121,7 +121,9 @@ final class TakeReader {
     String articulation = take.get(ARTICULATION);
     FilledTakes filled = FilledTakes.of(take, fills, articulation, own);
     Kind kind = take.get(KIND, filled.kind());
-    List<Integer> notes = PlayedReader.notes(take, kind, names, filled.isAny());
+    boolean mayLackNotes =
+        fills.isPickUp() || take.isUnclear(FilledTakes.FILLS) || take.isUnclear(KIND);
+    List<Integer> notes = PlayedReader.notes(take, kind, names, mayLackNotes);
     filled = filled.with(notes);
     notes = notes.isEmpty() ? filled.notes() : notes;
     List<String> dynamics = PlayedReader.dynamics(take, filled.dynamics());

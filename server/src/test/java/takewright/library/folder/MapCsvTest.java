@@ -25,13 +25,26 @@ class MapCsvTest {
   private List<Zone> read(String from, String to) throws IOException {
     String text = new String(MapCsv.write(List.of(ZONE), NoteNames.DEFAULTS));
     Files.writeString(folder.resolve(MapCsv.FILE), text.replace(from, to));
-    return MapCsv.read(folder);
+    return MapCsv.read(folder).zones();
   }
 
   @Test
   void whatIsWrittenIsRead() throws IOException {
     assertEquals(List.of(ZONE), read("", ""));
     assertEquals(5000L, read(",100,5000,", ",5000,5000,").get(0).loopStart());
+  }
+
+  /** Whoever reads the map names notes as the library does. */
+  @Test
+  void theSpellingOfTheLibraryIsRead() throws IOException {
+    NoteNames names = new NoteNames(3, true, "#");
+    Zone flat =
+        new Zone(
+            "b.wav", "sustain", "close", "f", 63, 63, 63, 1, 127, 1, 1, 0, null, null, 4, null);
+    Files.write(folder.resolve(MapCsv.FILE), MapCsv.write(List.of(ZONE, flat), names));
+    assertEquals(names, MapCsv.read(folder).names());
+    assertEquals(List.of(ZONE), read(",note,", ",spelling,"));
+    assertEquals(NoteNames.DEFAULTS, MapCsv.read(folder).names());
   }
 
   /** A player that read one would never come to its end. */

@@ -252,6 +252,27 @@ class CheckTest {
     assertEquals(24, report.cells());
   }
 
+  /** That a take has no notes is no second fault where the key that would explain it is wrong. */
+  @Test
+  void oneFaultIsOneError() throws IOException {
+    file("a.wav", 48_000, 48_000);
+    for (String wrong :
+        List.of("knd: unpitched", "kind: unpiched", "fillls: any", "fills: al", "nots: C4")) {
+      CheckReport report =
+          check(
+              """
+              library: Larkfell
+              takes:
+                - {file: a.wav, articulation: tap, WRONG}
+              """
+                  .replace("WRONG", wrong));
+      List<String> errors = told(report).stream().filter(line -> line.startsWith("error")).toList();
+      assertEquals(1, errors.size(), errors.toString());
+      String key = wrong.substring(0, wrong.indexOf(':'));
+      assertTrue(errors.get(0).startsWith("error 3 `" + key + "` is "), errors.toString());
+    }
+  }
+
   /** The nearest articulation is named where there is nothing to fill. */
   @Test
   void aPickUpNeedsATakeToFill() throws IOException {
@@ -263,7 +284,7 @@ class CheckTest {
             library: Larkfell
             takes:
               - {file: a.wav, articulation: sustain, notes: C4..B4}
-              - {file: b.wav, articulation: sustian, notes: C4, fills: gaps}
+              - {file: b.wav, articulation: sustian, fills: gaps}
             """);
     assertEquals(
         List.of(

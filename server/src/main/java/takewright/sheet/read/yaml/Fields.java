@@ -23,6 +23,7 @@ public final class Fields {
   private final Map<String, Value> values = new LinkedHashMap<>();
   private final Map<String, Integer> lines = new LinkedHashMap<>();
   private final Set<String> misspelt = new HashSet<>();
+  private final Set<String> wrong = new HashSet<>();
 
   /**
    * @param section the keys it may have and must have; null for any
@@ -75,6 +76,15 @@ public final class Fields {
     return lines.containsKey(key.name());
   }
 
+  /**
+   * Whether something was probably meant by a key that cannot be told: it is misspelt, or what it
+   * holds was read and is wrong. Either is noted already; what would follow from its default is no
+   * fault of its own.
+   */
+  public boolean isUnclear(Key<?> key) {
+    return misspelt.contains(key.name()) || wrong.contains(key.name());
+  }
+
   /** The line of a key; 0 if it does not exist. */
   public int line(Key<?> key) {
     return line(key.name());
@@ -96,6 +106,9 @@ public final class Fields {
   /** What a key holds; {@code otherwise} if it does not exist or is wrong. */
   public <T> T get(Key<T> key, T otherwise) {
     T value = has(key) ? key.read(values.get(key.name())) : null;
+    if (has(key) && value == null) {
+      wrong.add(key.name());
+    }
     return value == null ? otherwise : value;
   }
 
