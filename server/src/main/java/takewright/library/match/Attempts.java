@@ -50,6 +50,13 @@ final class Attempts {
    */
   private static final double LESS_SURE = 0.1;
 
+  /**
+   * An attempt that reaches its own pitch so much later than another, in seconds, may have been
+   * begun on the wrong note, though it is too short to hold that: two of the windows that are 43 ms
+   * apart.
+   */
+  private static final double LATER_S = 0.06;
+
   /** One as long as this share of the notes around is merely shorter: another is too long. */
   private static final double AS_LONG = 0.75;
 
@@ -84,6 +91,7 @@ final class Attempts {
   private static final double DISTURBED = 1.5;
   private static final double UNSURE = 1;
   private static final double OUT_OF_TUNE = 2;
+  private static final double LATER = 1;
 
   private final List<Region> regions;
   private final List<Cell> cells;
@@ -256,7 +264,8 @@ final class Attempts {
               + noise(i, attempts)
               + (beside(i).dbS() > min + MORE_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
-              + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
+              + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0)
+              + (isLater(i, attempts) ? LATER : 0);
     }
   }
 
@@ -362,6 +371,21 @@ final class Attempts {
     return attempts.stream()
         .mapToDouble(other -> tuning.off(regions.get(other), cells.get(cellOf[other])))
         .anyMatch(other -> tuning.isOutBeside(off, other));
+  }
+
+  /** Whether an attempt reaches its pitch later than another one. */
+  private boolean isLater(int index, List<Integer> attempts) {
+    double least =
+        attempts.stream()
+            .filter(other -> !regions.get(other).rejected())
+            .mapToDouble(this::lateS)
+            .min()
+            .orElse(0);
+    return lateS(index) > least + LATER_S;
+  }
+
+  private double lateS(int index) {
+    return regions.get(index).blemishes().beginning().lateS();
   }
 
   private static double sureness(Region region) {

@@ -95,6 +95,33 @@ class AttemptsTest {
     }
   }
 
+  /** A note that is rough each time it is played is so by itself. */
+  @Test
+  void whatIsHeardEachTimeIsTheNotesOwn() {
+    for (Blemishes second : List.of(DISTURBED, Blemishes.NONE)) {
+      regions.clear();
+      for (int midi = 60; midi <= 62; midi++) {
+        for (int rr = 1; rr <= 5; rr++) {
+          played(midi, 3, midi != 61 || rr > 2 ? Blemishes.NONE : rr == 1 ? DISTURBED : second);
+          if (midi == 61 && rr == 2) {
+            break;
+          }
+        }
+      }
+      boolean isTold = matched(5).marked(regions, RATE).get(5).flags().contains(Flag.DISTURBED);
+      assertEquals(second == Blemishes.NONE, isTold);
+    }
+  }
+
+  /** Begun on the wrong note, and over too soon for that to be held. */
+  @Test
+  void theAttemptThatComesToItsNoteLateGivesWay() {
+    Blemishes late = Blemishes.NONE.with(new Blemishes.NoteStart(0, 0.13));
+    Blemishes usual = Blemishes.NONE.with(new Blemishes.NoteStart(0, 0.04));
+    played(60, 0.5, usual).played(61, 0.5, usual).played(61, 0.5, late).played(62, 0.5, usual);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
+  }
+
   @Test
   void aNoteBrokenOffAfterACleanOneIsLeftOut() {
     played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE).played(61, 1, Blemishes.NONE);
