@@ -283,15 +283,16 @@ public final class PitchTrack {
    * where it does not.
    *
    * @param hertz its own pitch
+   * @param onset frame at which it sets in: what is heard before is none of it
    */
-  public long otherStart(double hertz) {
+  public long otherStart(double hertz, long onset) {
     int first = -1;
     int last = -1;
     int held = 0;
     int strays = 0;
     for (int i = 0; i < size; i++) {
       double hz = likeliest(i);
-      if (hz <= 0) {
+      if (hz <= 0 || centres[i] < onset) {
         continue;
       }
       double off = apartInOctave(hz, hertz);

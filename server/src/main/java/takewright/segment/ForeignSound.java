@@ -177,7 +177,9 @@ final class ForeignSound {
     }
     double seconds = Math.min(1, n * columnS);
     Knocks.Blow knock = knocks.sharpest(firstColumn + begin, excess, Excess.ATTACK, last);
-    int faded = Math.max(n, Math.min(count, span.heard()) - first);
+    // What rises behind the sample's end is none of it.
+    int inside = Math.max(1, Math.min(count, span.inside()) - first);
+    int faded = Math.min(inside, Math.max(n, Math.min(count, span.heard()) - first));
     int stopped = Math.min(count - begin, n + STOP);
     float[] power = partialsPower(hertz, Math.max(faded, stopped));
     int body = TailSound.bodyEnd(Arrays.copyOf(power, faded));

@@ -222,7 +222,7 @@ final class RegionFacts {
   private Blemishes blemishes(
       OpenRegion o, double votedHz, Pitch pitch, long onset, Extent extent) {
     PitchTrack track = o.heard(tone.power());
-    double first = (double) track.otherStart(votedHz) / sampleRate;
+    double first = (double) track.otherStart(votedHz, onset) / sampleRate;
     double late = (double) track.lateStart(votedHz, onset) / sampleRate;
     // What was heard of the room before the note is none of it.
     int from = (int) Math.max(0, onset / hop - o.seenColumn);

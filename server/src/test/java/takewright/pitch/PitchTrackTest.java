@@ -13,10 +13,17 @@ class PitchTrackTest {
   private static final int OTHER = RATE / 2;
 
   private static PitchTrack track() {
+    return track(311);
+  }
+
+  /**
+   * @param firstHz of the other note
+   */
+  private static PitchTrack track(double firstHz) {
     float[] audio = new float[2 * RATE];
     double phase = 0;
     for (int i = 0; i < audio.length; i++) {
-      phase += 2 * Math.PI * (i < OTHER ? 311 : 220) / RATE;
+      phase += 2 * Math.PI * (i < OTHER ? firstHz : 220) / RATE;
       audio[i] = (float) (0.1 * Math.sin(phase) + 0.05 * Math.sin(2 * phase));
     }
     PitchTrack track = new PitchTrack();
@@ -38,6 +45,16 @@ class PitchTrackTest {
     assertEquals(0.2 * RATE, track.lateStart(220, (long) (0.3 * RATE)), slack);
     assertEquals(0, track.lateStart(220, 2 * RATE));
     assertEquals(0, track.lateStart(311, 0));
+  }
+
+  /** A chair that rings beside the note just before it is none of it. */
+  @Test
+  void aSoundBeginsOnAnotherNoteFromItsOnsetOn() {
+    double slack = 0.05 * RATE;
+    double held = OTHER - new PitchDetector(RATE).window() / 2;
+    assertEquals(held, track(233).otherStart(220, 0), slack);
+    assertEquals(0, track(233).otherStart(220, OTHER));
+    assertEquals(0, track(311).otherStart(220, 0), "further than a whole tone");
   }
 
   @Test

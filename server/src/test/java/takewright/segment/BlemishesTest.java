@@ -211,6 +211,23 @@ class BlemishesTest {
     assertTrue(heard(clean).ending().risesDbS() < 0.5, heard(clean).toString());
   }
 
+  /** A page soon behind a note that has died away is heard, but its sample ends before. */
+  @Test
+  void whatIsHeardBehindTheSampleIsNoneOfIt() throws IOException {
+    SplittableRandom random = new SplittableRandom(5);
+    float[] note = Arrays.copyOf(blown(247, 3), (int) (3.9 * RATE));
+    for (int i = 0; i < note.length; i++) {
+      note[i] *= (float) Math.exp(-2.0 * i / RATE);
+    }
+    int from = (int) (3.1 * RATE);
+    double length = 0.3 * RATE;
+    for (int i = 0; i < length; i++) {
+      note[from + i] +=
+          (float) (0.015 * Math.sin(Math.PI * i / length) * (random.nextDouble() - 0.5));
+    }
+    assertTrue(heard(note).ending().risesDbS() < 0.5, heard(note).toString());
+  }
+
   /** A word glides; the note stands. */
   @Test
   void whatLeadsIntoANoteIsHeard() throws IOException {

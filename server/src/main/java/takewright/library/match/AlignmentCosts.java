@@ -42,7 +42,7 @@ final class AlignmentCosts {
   /** A note in any octave, and another note, where the votes hardly agreed: a short low note. */
   private static final double UNSURE_OCTAVE = 2;
 
-  private static final double UNSURE_NOTE = 3;
+  private static final double UNSURE_NOTE = 5;
 
   /** Confidence from which a pitch is believed against the order that the sheet gives. */
   private static final double SURE = 0.6;

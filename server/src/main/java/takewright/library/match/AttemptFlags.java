@@ -38,7 +38,7 @@ final class AttemptFlags {
                   ? interruptions.goesOver(i, isPlayed)
                       || isDisturbedBeside(region, regions.get(other))
                       || Attempts.moreDb(regions, interruptions, i, other) > Attempts.NOISIER_DB
-                  : FlawedAlone.isClearlyDisturbed(region, usual));
+                  : FlawedAlone.isClearlyDisturbed(region, regions, usual));
       if (!region.rejected() && isDisturbed) {
         flags = Flags.with(flags, Flag.DISTURBED);
       }

@@ -50,6 +50,13 @@ final class Attempts {
    */
   private static final double LESS_SURE = 0.1;
 
+  /**
+   * An attempt that reaches its own pitch so much later than another, in seconds, may have been
+   * begun on the wrong note, though it is too short to hold that: two of the windows that are 43 ms
+   * apart.
+   */
+  private static final double LATER_S = 0.06;
+
   /** One as long as this share of the notes around is merely shorter: another is too long. */
   private static final double AS_LONG = 0.75;
 
@@ -84,6 +91,10 @@ final class Attempts {
   private static final double DISTURBED = 1.5;
   private static final double UNSURE = 1;
   private static final double OUT_OF_TUNE = 2;
+  private static final double LATER = 1;
+
+  /** So much that is heard in an attempt makes it surely flawed: two plain facts, or three. */
+  private static final double SURELY_FLAWED = 5;
 
   private final List<Region> regions;
   private final List<Cell> cells;
@@ -94,6 +105,9 @@ final class Attempts {
 
   /** How much speaks for a flaw in each. */
   private final double[] flaws;
+
+  /** How much of that is heard in each, whatever its length. */
+  private final double[] heard;
 
   /** Which of them are begun on the wrong note. */
   private final boolean[] isWrong;
@@ -123,6 +137,7 @@ final class Attempts {
     this.kept = kept;
     this.fixed = fixed;
     flaws = new double[regions.size()];
+    heard = new double[regions.size()];
     isWrong = new boolean[regions.size()];
     interruptions = new Interruptions(regions, sampleRate);
     tuning = UsualTuning.of(regions, cells, kept);
@@ -191,10 +206,12 @@ final class Attempts {
   }
 
   /**
-   * Empties the cells of attempts that were begun on the wrong note where another attempt at the
-   * note was not: it was played again then, and is no further round robin. Of 3,400 clean notes of
-   * 182 takes none is heard to begin wrong. Those that are surely broken off were left where they
-   * are: with them three clean notes are lost and two flawed attempts fewer are kept (2026-11-30).
+   * Empties the cells of attempts that were begun on the wrong note, or are surely heard to be
+   * flawed, where another attempt at the note is not: it was played again then, and is no further
+   * round robin. Of 3,400 clean notes of 182 takes none is heard to begin wrong; of 2,836 of 134
+   * takes one is given up for what is heard in it, and of what is kept six that are no good notes.
+   * Those that are surely broken off were left where they are: with them three clean notes are lost
+   * and two flawed attempts fewer are kept (2026-12-01).
    */
   private void giveUp(List<Integer> filled) {
     int right =
@@ -204,7 +221,9 @@ final class Attempts {
             .orElse(Matching.NO_CELL);
     for (int c : filled) {
       int attempt = kept[c];
-      if (right >= 0 && isWrong[attempt] && !regions.get(attempt).flags().contains(Flag.FORCED)) {
+      boolean isFlawed =
+          isWrong[attempt] || heard[attempt] >= SURELY_FLAWED && !regions.get(attempt).rejected();
+      if (right >= 0 && isFlawed && !regions.get(attempt).flags().contains(Flag.FORCED)) {
         cellOf[attempt] = right;
         kept[c] = -1;
       }
@@ -245,18 +264,21 @@ final class Attempts {
       Region region = regions.get(i);
       isWrong[i] =
           !region.rejected() && FlawedAlone.isBegunWrong(region, interruptions.isContinued(i));
-      flaws[i] =
-          (region.rejected() ? REJECTED : 0)
-              + (isBrokenOff(region, maxLength, maxDbfs, stopDb)
-                  ? breaking(region.heardFrames(), maxLength, usual)
-                  : 0)
-              + interruption(i)
+      heard[i] =
+          interruption(i)
               + (isWrong[i] ? WRONG : 0)
               + (isKnocked(beside(i)) ? KNOCKED : 0)
               + noise(i, attempts)
               + (beside(i).dbS() > min + MORE_DB_S && !isOutdone(i, attempts) ? DISTURBED : 0)
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
-              + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0);
+              + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0)
+              + (isLater(i, attempts) ? LATER : 0);
+      flaws[i] =
+          (region.rejected() ? REJECTED : 0)
+              + (isBrokenOff(region, maxLength, maxDbfs, stopDb)
+                  ? breaking(region.heardFrames(), maxLength, usual)
+                  : 0)
+              + heard[i];
     }
   }
 
@@ -362,6 +384,16 @@ final class Attempts {
     return attempts.stream()
         .mapToDouble(other -> tuning.off(regions.get(other), cells.get(cellOf[other])))
         .anyMatch(other -> tuning.isOutBeside(off, other));
+  }
+
+  /** Whether an attempt reaches its pitch later than another one. */
+  private boolean isLater(int index, List<Integer> attempts) {
+    return attempts.stream()
+        .anyMatch(other -> !regions.get(other).rejected() && lateS(index) > lateS(other) + LATER_S);
+  }
+
+  private double lateS(int index) {
+    return regions.get(index).blemishes().beginning().lateS();
   }
 
   private static double sureness(Region region) {

@@ -18,8 +18,8 @@ final class ExpectedLevels {
   /** Rounds of the polish; the medians hardly change after a few. */
   private static final int ROUNDS = 6;
 
-  /** Levels of one note at one dynamic lie no further apart: three times a player's spread. */
-  private static final double MAX_APART_DB = 6;
+  /** Levels of one note at one dynamic lie no further apart: half of what two dynamics do. */
+  private static final double MAX_APART_DB = 5;
 
   private ExpectedLevels() {}
 

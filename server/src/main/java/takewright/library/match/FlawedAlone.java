@@ -59,12 +59,30 @@ final class FlawedAlone {
   /**
    * Whether a note is heard to be disturbed without another attempt to compare it with.
    *
+   * @param regions all of the take
    * @param usual what the notes of the take have
    */
-  static boolean isClearlyDisturbed(Region note, Usual usual) {
+  static boolean isClearlyDisturbed(Region note, List<Region> regions, Usual usual) {
     Blemishes.Beside beside = note.blemishes().beside();
     return beside.knockDb() >= Math.max(Blemishes.Beside.KNOCK_DB, usual.knockDb() + SHARPER_DB)
-        || beside.mostDb() >= HARSH_DB && beside.dbS() >= ALONE_TIMES * usual.dbS();
+        || beside.mostDb() >= HARSH_DB
+            && beside.dbS() >= ALONE_TIMES * usual.dbS()
+            && !isOwn(note, regions);
+  }
+
+  private static boolean isOwn(Region note, List<Region> regions) {
+    List<Region> same =
+        regions.stream().filter(other -> other != note && isSameNote(note, other)).toList();
+    double least = note.blemishes().beside().dbS() / ALONE_TIMES;
+    long asMuch = same.stream().filter(one -> one.blemishes().beside().dbS() >= least).count();
+    return !same.isEmpty() && 2 * asMuch >= same.size();
+  }
+
+  private static boolean isSameNote(Region one, Region other) {
+    return one.pitch() != null
+        && other.pitch() != null
+        && !other.rejected()
+        && one.pitch().midi() == other.pitch().midi();
   }
 
   /**
@@ -81,7 +99,7 @@ final class FlawedAlone {
       flawed[i] =
           !region.rejected()
               && (interruptions.isBrokenInto(i, next -> !regions.get(next).rejected())
-                  || isClearlyDisturbed(region, usual));
+                  || isClearlyDisturbed(region, regions, usual));
     }
     return flawed;
   }

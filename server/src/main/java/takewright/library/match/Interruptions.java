@@ -24,6 +24,12 @@ public final class Interruptions {
   /** Nearer than this, in semitones, it is the same note: it was played anew. */
   private static final double SAME_NOTE = 0.5;
 
+  /**
+   * What is so much softer than the note that it touches, in dB, is no beginning of it: a chair
+   * before a note rang a semitone beside it, 25 dB softer. A player is as loud on the wrong note.
+   */
+  private static final double FAR_SOFTER_DB = 15;
+
   /** Regions touch where no more than this many lead-ins of the second lie between them. */
   private static final double LEAD_INS = 2;
 
@@ -84,21 +90,42 @@ public final class Interruptions {
       return false;
     }
     double apart = Math.abs(Attempts.semitones(first) - Attempts.semitones(second));
-    long goesOn = regions.get(isPiece(index + 1) ? index + 2 : index + 1).heardFrames();
-    return first.heardFrames() < BEGINNING * goesOn && apart > SAME_NOTE && apart < MAX_APART;
+    int goesOn = isPiece(index + 1) ? lastPiece(index + 1) : index + 1;
+    return first.heardFrames() < BEGINNING * regions.get(goesOn).heardFrames()
+        && apart > SAME_NOTE
+        && apart < MAX_APART
+        && first.levelDbfs() > second.levelDbfs() - FAR_SOFTER_DB;
   }
 
-  /** Whether a region is what follows such a beginning, or a first piece of that. */
+  /** Whether a region is what follows such a beginning, behind first pieces of it or at once. */
   boolean isContinued(int index) {
-    return index > 0
-        && (isBeginning(index - 1) || index > 1 && isPiece(index - 1) && isBeginning(index - 2));
+    int first = index;
+    while (first > 0 && isPiece(first - 1)) {
+      first--;
+    }
+    return first > 0 && isBeginning(first - 1);
   }
 
   /**
-   * Whether a region is a short first piece of the same note in the next one: while a player slides
-   * to the right note, the segmenter may hear it set in twice.
+   * Whether a region is a short first piece of the same note in the next ones: while a player
+   * slides to the right note, the segmenter may hear it set in twice or more.
    */
   private boolean isPiece(int index) {
+    return setsInAgain(index)
+        && regions.get(index).heardFrames()
+            < BEGINNING * regions.get(lastPiece(index)).heardFrames();
+  }
+
+  /** The last of the regions in which a note is heard to set in again and again. */
+  private int lastPiece(int index) {
+    int last = index;
+    while (setsInAgain(last)) {
+      last++;
+    }
+    return last;
+  }
+
+  private boolean setsInAgain(int index) {
     if (!touchesNext(index) || !regions.get(index).flags().contains(Flag.RINGS_ON)) {
       return false;
     }
@@ -106,8 +133,7 @@ public final class Interruptions {
     Region second = regions.get(index + 1);
     return first.pitch() != null
         && second.pitch() != null
-        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < SAME_NOTE
-        && first.heardFrames() < BEGINNING * second.heardFrames();
+        && Math.abs(Attempts.semitones(first) - Attempts.semitones(second)) < SAME_NOTE;
   }
 
   /** Whether a note begins while the one before still rings, so that this is heard in it. */

@@ -33,6 +33,9 @@ final class AperiodicParts {
    */
   private static final double FAR_MORE_DB = 14;
 
+  /** Where another time the same note has as much but for this, in dB, it is the note's own. */
+  private static final double SAME_DB = 4;
+
   /** Notes of the take that what is known from elsewhere weighs as much as. */
   private static final double ELSEWHERE = 3;
 
@@ -79,7 +82,9 @@ final class AperiodicParts {
 
     boolean standsOut(KeptRegion note, List<KeptRegion> others) {
       double db = of(note);
-      return db >= leastDb && db >= threshold(others);
+      return db >= leastDb
+          && db >= threshold(others)
+          && !note.isSharedByNote(others, other -> of(other) >= db - SAME_DB);
     }
 
     private double threshold(List<KeptRegion> others) {

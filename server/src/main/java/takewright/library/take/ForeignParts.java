@@ -5,6 +5,7 @@ import java.util.Collections;
 import java.util.IdentityHashMap;
 import java.util.List;
 import java.util.Set;
+import java.util.function.ToDoubleFunction;
 import takewright.diagnosis.Flag;
 import takewright.library.match.Interruptions;
 import takewright.segment.Blemishes;
@@ -36,6 +37,12 @@ final class ForeignParts {
   /** Less than this is three windows, in seconds: an attack may have no pitch for as long. */
   private static final double MIN_LATE_S = 0.12;
 
+  /**
+   * Periods that a low string takes to come to its pitch: double basses and tubas of 0.5 s took 8
+   * to 16.
+   */
+  private static final double SETTLES = 16;
+
   /** Behind a note a word rises by so much, in dB times seconds: clean ones came to 1.83. */
   static final double BEHIND_DB_S = 2;
 
@@ -52,6 +59,9 @@ final class ForeignParts {
 
   /** and this multiple of what all but one of its neighbours have. */
   private static final double TIMES = 2.5;
+
+  /** Where another time the same note has this share of something, that is the note's own. */
+  private static final double MOST = 0.7;
 
   private ForeignParts() {}
 
@@ -79,8 +89,8 @@ final class ForeignParts {
     for (KeptRegion note : notes) {
       Blemishes blemishes = note.region().blemishes();
       boolean isForeign =
-          isLate(note.region(), sampleRate)
-              || blemishes.ending().risesDbS() >= BEHIND_DB_S
+          isLate(note, notes, sampleRate)
+              || rises(note) >= BEHIND_DB_S && !isShared(note, notes, ForeignParts::rises)
               || runInto.contains(note.region())
               || isUnlikeNeighbours(note, notes);
       // Whoever has set its bounds has decided what is in it.
@@ -91,6 +101,28 @@ final class ForeignParts {
     return found;
   }
 
+  private static double rises(KeptRegion note) {
+    return note.region().blemishes().ending().risesDbS();
+  }
+
+  /** Whether a note has most of something each time it is played. */
+  private static boolean isShared(
+      KeptRegion note, List<KeptRegion> others, ToDoubleFunction<KeptRegion> of) {
+    return note.isSharedByNote(
+        others, other -> of.applyAsDouble(other) >= MOST * of.applyAsDouble(note));
+  }
+
+  /**
+   * Whether something else is heard first in a note, and not each time when it is played; one begun
+   * on the wrong note has its flag.
+   *
+   * @param others other notes of its take
+   */
+  static boolean isLate(KeptRegion note, List<KeptRegion> others, int sampleRate) {
+    return isLate(note.region(), sampleRate)
+        && !isShared(note, others, one -> one.region().blemishes().beginning().lateS());
+  }
+
   /** Whether something else is heard first in a note; one begun on the wrong note has its flag. */
   static boolean isLate(Region note, int sampleRate) {
     return lateness(note, sampleRate) >= 1 && !note.flags().contains(Flag.WRONG_START);
@@ -99,7 +131,8 @@ final class ForeignParts {
   /** How late a note reaches its own pitch: 1 where something else must be before it. */
   static double lateness(Region note, double sampleRate) {
     double heardS = note.heardFrames() / sampleRate;
-    double limitS = Math.min(LATE_S, Math.max(MIN_LATE_S, LATE_SHARE * heardS));
+    double least = Math.max(MIN_LATE_S, SETTLES / note.pitch().frequencyHz());
+    double limitS = Math.min(LATE_S, Math.max(least, LATE_SHARE * heardS));
     return note.blemishes().beginning().lateS() / limitS;
   }
 
@@ -128,6 +161,7 @@ final class ForeignParts {
             .toArray();
     Arrays.sort(near);
     return near.length >= MIN_NEIGHBOURS
+        && !isShared(note, notes, one -> one.region().blemishes().beside().dbS())
         && blemishes.beside().dbS() >= TIMES * near[near.length - 2];
   }
 }

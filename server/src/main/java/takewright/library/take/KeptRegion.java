@@ -2,6 +2,7 @@ package takewright.library.take;
 
 import java.util.Comparator;
 import java.util.List;
+import java.util.function.Predicate;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.Take;
@@ -48,5 +49,18 @@ public record KeptRegion(Take take, Region region, Cell cell, Correction correct
   /** How far apart the notes of two cells are. */
   int semitonesTo(KeptRegion other) {
     return Math.abs(cell.midi() - other.cell.midi());
+  }
+
+  /**
+   * Whether something that is heard in it is heard each time, or nearly so, when the note is
+   * played: then it is the note's own, as nobody makes the same mistake twice.
+   *
+   * @param others other notes of its take
+   * @param hasIt whether it is heard in one of them
+   */
+  boolean isSharedByNote(List<KeptRegion> others, Predicate<KeptRegion> hasIt) {
+    List<KeptRegion> same =
+        others.stream().filter(other -> other != this && semitonesTo(other) == 0).toList();
+    return !same.isEmpty() && 2 * same.stream().filter(hasIt).count() >= same.size();
   }
 }

@@ -31,6 +31,9 @@ final class OddLengths {
    */
   private static final double ODD_OCTAVES = log2(2.5);
 
+  /** Share of its length for which a note is heard itself, where nothing follows it in its tail. */
+  private static final double MOSTLY_HEARD = 0.7;
+
   private OddLengths() {}
 
   /** The regions of such notes; they are told apart by identity. */
@@ -92,7 +95,8 @@ final class OddLengths {
       // Whoever has set its bounds has decided how long it is.
       if (one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds()) {
         double octaves = octaves(lengths, isOvertaken, i);
-        compared.add(new Compared(one, octaves < 0 && mayBeShort(notes, i) ? 0 : octaves));
+        boolean mayBe = octaves < 0 ? mayBeShort(notes, i) : mayBeLong(notes, i);
+        compared.add(new Compared(one, mayBe ? 0 : octaves));
       }
     }
   }
@@ -105,10 +109,20 @@ final class OddLengths {
    * stops tells.
    */
   private static boolean mayBeShort(List<KeptRegion> notes, int at) {
+    return isBeyondAll(notes, at) && BrokenOff.isOverInTime(notes.get(at));
+  }
+
+  /** Whether such a note is heard itself for most of its length: nothing else makes it so long. */
+  private static boolean mayBeLong(List<KeptRegion> notes, int at) {
+    return isBeyondAll(notes, at)
+        && notes.get(at).region().heardFrames() >= MOSTLY_HEARD * length(notes.get(at));
+  }
+
+  private static boolean isBeyondAll(List<KeptRegion> notes, int at) {
     int midi = notes.get(at).cell().midi();
     boolean isLowest = at == 0 && notes.get(1).cell().midi() > midi;
     boolean isHighest = at == notes.size() - 1 && notes.get(at - 1).cell().midi() < midi;
-    return (isLowest || isHighest) && BrokenOff.isOverInTime(notes.get(at));
+    return isLowest || isHighest;
   }
 
   /** From its onset, in frames. */

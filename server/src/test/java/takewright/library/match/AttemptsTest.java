@@ -13,6 +13,8 @@ import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
+import takewright.segment.Blemishes.Aperiodic;
+import takewright.segment.Blemishes.Aperiodic.Band;
 import takewright.segment.Region;
 import takewright.segment.flaw.NoiseCourse;
 import takewright.sheet.cell.Cell;
@@ -93,6 +95,50 @@ class AttemptsTest {
       Flag told = flaw == DISTURBED ? Flag.DISTURBED : Flag.WRONG_START;
       assertTrue(matching.marked(regions, RATE).get(2).flags().contains(told));
     }
+  }
+
+  /** A note that is rough each time it is played is so by itself. */
+  @Test
+  void whatIsHeardEachTimeIsTheNotesOwn() {
+    for (Blemishes second : List.of(DISTURBED, Blemishes.NONE)) {
+      regions.clear();
+      for (int midi = 60; midi <= 62; midi++) {
+        for (int rr = 1; rr <= 5; rr++) {
+          played(midi, 3, midi != 61 || rr > 2 ? Blemishes.NONE : rr == 1 ? DISTURBED : second);
+          if (midi == 61 && rr == 2) {
+            break;
+          }
+        }
+      }
+      boolean isTold = matched(5).marked(regions, RATE).get(5).flags().contains(Flag.DISTURBED);
+      assertEquals(second == Blemishes.NONE, isTold);
+    }
+  }
+
+  /** A cell that was forgotten is not filled by what was knocked over and played again. */
+  @Test
+  void whatIsSurelyHeardToBeFlawedIsNoRoundRobin() {
+    Band loud = new Band(-10, -20);
+    Blemishes knocked =
+        Blemishes.NONE
+            .with(new Blemishes.Beside(3, 26, 12))
+            .with(new Aperiodic(Band.NONE, loud, Band.NONE));
+    for (Blemishes flaw : List.of(DISTURBED, knocked)) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
+      played(61, 3, flaw).played(61, 3, Blemishes.NONE);
+      played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+      assertEquals(statuses(flaw == knocked ? "kkrkkk" : "kkkkkk"), matched(2).statuses());
+    }
+  }
+
+  /** Begun on the wrong note, and over too soon for that to be held. */
+  @Test
+  void theAttemptThatComesToItsNoteLateGivesWay() {
+    Blemishes late = Blemishes.NONE.with(new Blemishes.NoteStart(0, 0.13));
+    Blemishes usual = Blemishes.NONE.with(new Blemishes.NoteStart(0, 0.04));
+    played(60, 0.5, usual).played(61, 0.5, usual).played(61, 0.5, late).played(62, 0.5, usual);
+    assertEquals(statuses("kkrk"), matched(1).statuses());
   }
 
   @Test

@@ -75,6 +75,38 @@ class InterruptionsTest {
     }
   }
 
+  /**
+   * A chair that rings a semitone beside the note is no beginning of it: nobody plays so softly.
+   */
+  @Test
+  void whatIsFarSofterIsNoBeginning() {
+    for (double softer : new double[] {0, 14, 16}) {
+      regions.clear();
+      beginning(61, softer, 0.3);
+      note(60, 0, 0);
+      assertEquals(softer < 15, new Interruptions(regions, RATE).isContinued(1), softer + " dB");
+    }
+  }
+
+  /** While a player slides to the right note it may be heard to set in several times. */
+  @Test
+  void aNoteGoesOnFromAWrongBeginningBehindItsFirstPieces() {
+    beginning(61, 0, 0.3);
+    beginning(60, 0, 0.2, Flag.RINGS_ON);
+    beginning(60, 0, 0.25, Flag.RINGS_ON);
+    note(60, 0, 0);
+    Interruptions all = new Interruptions(regions, RATE);
+    assertEquals(true, all.isBeginning(0));
+    assertEquals(true, all.isContinued(3));
+  }
+
+  private void beginning(int midi, double softerDb, double seconds, Flag... flags) {
+    add(Pitch.of(HeldTone.hz(midi), 440, 1), softerDb, 0, flags);
+    Region whole = regions.remove(regions.size() - 1);
+    at = whole.start() + (long) (seconds * RATE);
+    regions.add(whole.until(at));
+  }
+
   @Test
   void aNoteBeginsWhileTheOneBeforeRingsIfThatIsHeardUpToItsEnd() {
     note(60, 0, 0);

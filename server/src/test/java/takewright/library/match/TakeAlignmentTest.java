@@ -275,6 +275,32 @@ class TakeAlignmentTest {
     assertEquals(List.of("kept 40mf1", "extra", "kept 44mf1", "missing 42mf1"), result(cells));
   }
 
+  /**
+   * A word in which a vowel passes for another note fills no cell of a take whose notes are sure.
+   */
+  @Test
+  void anUnsureWordDoesNotFillTheCellOfAMissingNote() {
+    for (int midi : new int[] {60, 62, 64, 66}) {
+      staccato(midi, 0.9, 0.5, -20);
+    }
+    staccato(57, 0.45, 0.3, -26);
+    staccato(70, 0.9, 0.5, -20);
+    List<String> lines = result(cells(List.of(60, 62, 64, 66, 68, 70), List.of("mf"), 1));
+    assertEquals("extra", lines.get(4), lines.toString());
+  }
+
+  /** A player is a little louder at three dynamics of a note, the last of which is played again. */
+  @Test
+  void aLouderNoteKeepsItsDynamics() {
+    for (int midi : new int[] {60, 62, 64}) {
+      played(midi, 0, -32).played(midi, 0, -25).played(midi, 0, -16);
+    }
+    played(66, 0, -34.7).played(66, 0, -26.1).played(66, 0, -16.4).played(66, 0, -15.3);
+    List<String> lines = result(cells(List.of(60, 62, 64, 66), List.of("p", "mf", "f"), 1));
+    assertEquals(
+        List.of("kept 66p1", "kept 66mf1", "retake 66f1", "kept 66f1"), lines.subList(9, 13));
+  }
+
   /** Of hits that are alike and one sound that is not, the odd one is left out. */
   @Test
   void theHitUnlikeTheOthersIsLeftOut() {

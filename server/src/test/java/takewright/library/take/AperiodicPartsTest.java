@@ -64,6 +64,16 @@ class AperiodicPartsTest {
     assertEquals(List.of(72), found());
   }
 
+  /** A bow that changes in the middle of a note changes there each time. */
+  @Test
+  void whatANoteHasEachTimeItIsPlayedIsItsOwn() {
+    for (int midi = 60; midi < 72; midi++) {
+      played(midi, midi == 66 ? -18 : midi == 69 ? -8 : CALM);
+      played(midi, midi == 66 ? -20 : CALM);
+    }
+    assertEquals(List.of(69), found());
+  }
+
   /** One of the others may be flawed itself; two show how restless the player is. */
   @Test
   void oneOtherNoteMayBeFlawed() {

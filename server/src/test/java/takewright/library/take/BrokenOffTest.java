@@ -196,9 +196,17 @@ class BrokenOffTest {
   /** What is heard of a note goes on a little longer than it does: nearly half of a short one. */
   @Test
   void ofAShortNoteWhatIsHeardAfterItIsLeftOut() {
-    played(60, 0.29, STOPS);
-    played(60, 0.215, STOPS);
+    played(60, 0.8, STOPS);
+    played(60, 0.42, STOPS);
     assertEquals(List.of(60), found());
+  }
+
+  /** The room behind a bar of a tenth of a second makes it seem twice as long now and then. */
+  @Test
+  void aTenthOfASecondLessIsNothing() {
+    played(88, 0.4, STOPS);
+    played(88, 0.24, STOPS);
+    assertEquals(List.of(), found());
   }
 
   /**

@@ -81,9 +81,39 @@ class ForeignPartsTest {
     assertEquals(false, isLate(0.1, 0.11));
   }
 
+  /** A double bass needs a third of a second for its lowest notes. */
+  @Test
+  void aLowNoteMayComeToItsPitchLate() {
+    assertEquals(true, isLate(60, 0.6, 0.3));
+    assertEquals(false, isLate(30, 0.6, 0.3));
+    assertEquals(true, isLate(30, 0.6, 0.4));
+  }
+
+  /** Nobody makes the same mistake twice. */
+  @Test
+  void whatANoteHasEachTimeItIsPlayedIsItsOwn() {
+    for (int time = 0; time < 2; time++) {
+      played(60, edges(0.5, 0));
+      played(61, edges(0, 2.5));
+      played(62, edges(time == 0 ? 0.5 : 0.1, time == 0 ? 0 : 2.5));
+    }
+    assertEquals(List.of(62, 62), found());
+    regions.clear();
+    kept.clear();
+    for (int midi = 60; midi < 66; midi++) {
+      played(midi, beside(midi == 62 || midi == 64 ? 1.2 : 0.1, 16));
+      played(midi, beside(midi == 62 ? 1.1 : 0.1, 16));
+    }
+    assertEquals(List.of(64), found());
+  }
+
   private static boolean isLate(double heardS, double lateS) {
+    return isLate(60, heardS, lateS);
+  }
+
+  private static boolean isLate(int midi, double heardS, double lateS) {
     long end = (long) (heardS * RATE);
-    Pitch pitch = Pitch.of(HeldTone.hz(60), 440, 1);
+    Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
     Blemishes late = edges(lateS, 0);
     Region note =
         new Region(0, 0, end, Kind.PITCHED, pitch, 1, false, Set.of(), -10, -18, late, null);

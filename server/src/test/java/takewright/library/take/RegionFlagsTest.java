@@ -184,6 +184,22 @@ class RegionFlagsTest {
     }
   }
 
+  /** A bar at the end of the range may ring for seconds alone; a word behind it is not the bar. */
+  @Test
+  void theLowestNoteIsAsLongAsItIsHeard() throws IOException {
+    for (double hidden : new double[] {0.5, 2}) {
+      regions.clear();
+      for (int midi = 60; midi < 65; midi++) {
+        double hiddenS = midi == 60 ? hidden : 0.1;
+        Blemishes ending =
+            Blemishes.NONE.with(new Blemishes.Ending((long) (hiddenS * RATE), 0, 10));
+        played(midi, midi == 60 ? 4 : 0.4, 1, ending);
+      }
+      Set<Flag> odd = hidden < 1 ? Set.of() : Set.of(Flag.ODD_LENGTH);
+      assertEquals(odd, flags("C4..E4", "[f]").get(0));
+    }
+  }
+
   @Test
   void aNoteThatOnlyItsPlaceNamesIsTold() throws IOException {
     played(60, 3);
