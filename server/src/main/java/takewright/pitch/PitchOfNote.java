@@ -121,9 +121,19 @@ public final class PitchOfNote {
     if (!named.isNote()) {
       return null;
     }
-    float[] heard = named.isBar() ? OwnPartials.of(mono, rate, named.frequency(), 1) : mono;
+    boolean isBar = named.isBar() || isResolvedBar(mono, rate, named.frequency());
+    float[] heard = isBar ? OwnPartials.of(mono, rate, named.frequency(), 1) : mono;
     return NoteFrequency.of(heard, rate, named.frequency())
         .pitch(tuningHz, Confidence.of(named.share()));
+  }
+
+  /** Whether a note that is no low one is a bar's, by its resolved partials. */
+  private static boolean isResolvedBar(float[] mono, int rate, double hz) {
+    if (hz < WindowSpectrum.LOWEST_BAR_HZ) {
+      return false;
+    }
+    Resonances ringing = Resonances.of(mono, rate, HUM_HZ);
+    return ringing.isRinging() && ringing.isBar(hz);
   }
 
   /**

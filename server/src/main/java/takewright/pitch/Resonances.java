@@ -1,6 +1,7 @@
 package takewright.pitch;
 
 import java.util.Arrays;
+import takewright.dsp.Cents;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Windows;
@@ -105,6 +106,18 @@ final class Resonances {
     // A chime: modes 4, 5 and 6; 1 to 3 and 7.
     new Shape(new double[] {2, 2.99, 4.17, 0.22, 0.617, 1.21, 5.56}, 3),
   };
+
+  /** Partials above it bend the period of a bar by no more than this, in cents. */
+  private static final double BENT_CENTS = 60;
+
+  /**
+   * A partial is none of the harmonics that is so far off, in cents: among 23 takes bars have one
+   * at 22 to 79, strings that are plucked come to 12 (one to 26) and bowed ones to 15;
+   */
+  private static final double INHARMONIC_CENTS = 20;
+
+  /** and by this many resolved bins, to which the place of a peak is known. */
+  private static final double OFF_BINS = 0.2;
 
   private final double[] hz;
   private final double[] power;
@@ -295,6 +308,29 @@ final class Resonances {
       }
     }
     return needed == (1 << shape.needed) - 1 ? held / all : 0;
+  }
+
+  /**
+   * Whether a note is a bar's: its lowest partial lies there, and another one off its harmonics.
+   * Windows too short to resolve them miss it where the others are soft or soon over.
+   *
+   * @param note in hertz
+   */
+  boolean isBar(double note) {
+    double bar = bar();
+    if (bar == 0 || Cents.apart(bar, note) > BENT_CENTS) {
+      return false;
+    }
+    for (double partial : hz) {
+      double harmonic = bar * Math.rint(partial / bar);
+      boolean isAbove = harmonic > bar;
+      if (isAbove
+          && Cents.apart(partial, harmonic) >= INHARMONIC_CENTS
+          && Math.abs(partial - harmonic) >= OFF_BINS * resolution) {
+        return true;
+      }
+    }
+    return false;
   }
 
   /** The lowest strong partial of a bar, in hertz; 0 where the partials are none of a bar's. */

@@ -30,7 +30,7 @@ final class WindowSpectrum {
    * Bars are named by their partials from here on, in hertz. Those that are lower are cut so that
    * they repeat (marimbas), and strings that ring together would pass for them.
    */
-  private static final double LOWEST_BAR_HZ = 160;
+  static final double LOWEST_BAR_HZ = 160;
 
   /** Highest partial that counts, in hertz; a share of the sample rate where that is low. */
   private static final double HIGHEST_HZ = 9000;
