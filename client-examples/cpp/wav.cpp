@@ -51,6 +51,7 @@ WavFile::WavFile(std::string path) : path_(std::move(path)) {
   File file(std::fopen(path_.c_str(), "rb"));
   struct stat status;
   if (!file || fstat(fileno(file.get()), &status) != 0) throw Problem(path_ + ": " + std::strerror(errno));
+  if (!S_ISREG(status.st_mode)) throw Problem(path_ + " is not a file");
   const uint64_t size = status.st_size;
   auto read = [&](unsigned char* bytes, size_t count) {
     if (std::fread(bytes, 1, count, file.get()) < count) {

@@ -177,7 +177,7 @@ const cellName = ({ midi, dynamic, rr }) => [midi, dynamic, `rr${rr}`].filter((p
 /** Prints one line per note during the session; a later line with its number replaces it. */
 async function follow(client, [sheet], options) {
   const format = pcmFormat(options.pcm);
-  const config = { sheet_text: fs.readFileSync(sheet, 'utf8'), take: options.take, format };
+  const config = { sheet_text: read(sheet), take: options.take, format };
   const seconds = (frame) => (frame / format.sample_rate_hz).toFixed(6);
   for await (const { note, missing } of followSession(client, config, process.stdin, say)) {
     if (note) {
@@ -188,6 +188,14 @@ async function follow(client, [sheet], options) {
       const { cells } = missing;
       line('missing', cells.length, cells.map(cellName).join(', '));
     }
+  }
+}
+
+function read(file) {
+  try {
+    return fs.readFileSync(file, 'utf8');
+  } catch (error) {
+    throw new Problem(`${file} cannot be read (${error.code})`);
   }
 }
 
@@ -214,8 +222,8 @@ function explain(error, server) {
   if (error instanceof Problem) {
     return error.message;
   }
-  if (error.syscall && error.path) {
-    return `${error.path} cannot be ${error.syscall === 'open' || error.syscall === 'lstat' || error.syscall === 'realpath' ? 'read' : 'written'} (${error.code})`;
+  if (error.syscall && error.path) { // what is written says so by a Problem
+    return `${error.path} cannot be read (${error.code})`;
   }
   if (typeof error.code !== 'number') {
     throw error; // a mistake in this program

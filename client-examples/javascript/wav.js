@@ -48,7 +48,11 @@ export class WavFile {
   }
 
   #readHeader(file) {
-    const size = fs.fstatSync(file).size;
+    const status = fs.fstatSync(file);
+    if (!status.isFile()) {
+      throw new Problem(`${this.path} is not a file`);
+    }
+    const { size } = status;
     const read = (at, count) => {
       const bytes = Buffer.alloc(count);
       if (fs.readSync(file, bytes, 0, count, at) < count) {
@@ -129,8 +133,10 @@ export class WavWriter {
   /** Takes the format of the audio that follows. */
   begin(format) {
     this.#format = format;
-    this.#file = fs.openSync(this.part, 'wx');
-    fs.writeSync(this.#file, this.#header());
+    this.#try(() => {
+      this.#file = fs.openSync(this.part, 'wx');
+    });
+    this.#put(this.#header());
   }
 
   /** Appends audio. */
@@ -139,7 +145,23 @@ export class WavWriter {
     if (this.#bytes > 0xffffffff - 100) {
       throw new Problem(`${this.path} would pass 4 GiB; leave out --stream and let the service write it`);
     }
-    fs.writeSync(this.#file, piece);
+    this.#put(piece);
+  }
+
+  #put(bytes, position) {
+    this.#try(() => {
+      for (let done = 0; done < bytes.length;) {
+        done += fs.writeSync(this.#file, bytes, done, undefined, position === undefined ? undefined : position + done);
+      }
+    });
+  }
+
+  #try(step) {
+    try {
+      step();
+    } catch (error) {
+      throw new Problem(`${this.path} cannot be written (${error.code})`);
+    }
   }
 
   #header() {
@@ -169,12 +191,14 @@ export class WavWriter {
 
   /** Completes the file and gives it its name. */
   finish() {
-    fs.writeSync(this.#file, Buffer.alloc(this.#bytes % 2));
-    fs.writeSync(this.#file, this.#header(), 0, undefined, 0);
-    fs.fsyncSync(this.#file);
+    this.#put(Buffer.alloc(this.#bytes % 2));
+    this.#put(this.#header(), 0);
+    this.#try(() => {
+      fs.fsyncSync(this.#file);
+      fs.renameSync(this.part, this.path);
+    });
     fs.closeSync(this.#file);
     this.#file = undefined;
-    fs.renameSync(this.part, this.path);
   }
 
   /** Leaves nothing of a file that was not completed. */

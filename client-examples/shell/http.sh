@@ -17,6 +17,7 @@ read_options() { # the script's words: sets http, token_file and the others, wor
         if [ "$1" = --http ]; then http=$2; else token_file=$2; fi
         shift
         ;;
+      -*) fail "$usage" ;;
       *) words+=("$1") ;;
     esac
     shift

@@ -4,7 +4,7 @@
 #   segment-folder.sh FOLDER OUT [--http HOST:PORT] [--token-file FILE] [--jobs N]
 #
 # Skips finished takes, so it can be stopped and started again. Exit status: 0 all takes are done; 1 some
-# failed, each named on standard error; 2 wrong usage.
+# failed, each named on standard error; 2 wrong usage, or a folder without takes.
 set -u
 
 here=$(cd "$(dirname "${BASH_SOURCE[0]}")" && pwd -P)
@@ -53,7 +53,21 @@ one() {
 status=0
 running=0
 shopt -s nullglob nocaseglob
-for take in "${folders[0]}"/*.wav "${folders[0]}"/*.aif "${folders[0]}"/*.aiff "${folders[0]}"/*.flac; do
+takes=("${folders[0]}"/*.wav "${folders[0]}"/*.aif "${folders[0]}"/*.aiff "${folders[0]}"/*.flac)
+[ ${#takes[@]} -gt 0 ] || {
+  printf 'takewright: %s holds no takes; they end in .wav, .aif, .aiff or .flac\n' "${folders[0]}" >&2
+  exit 2
+}
+declare -A table_of
+for take in "${takes[@]}"; do
+  name=$(basename "$take")
+  table=${name%.*}
+  if [ -n "${table_of[$table]:-}" ]; then
+    printf '%s: would have the same table as %s; rename one\n' "$name" "${table_of[$table]}" >&2
+    status=1
+    continue
+  fi
+  table_of[$table]=$name
   one "$take" &
   running=$((running + 1))
   if [ $running -ge "$jobs" ]; then

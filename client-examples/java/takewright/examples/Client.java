@@ -2,8 +2,8 @@ package takewright.examples;
 
 import io.grpc.Status;
 import io.grpc.StatusRuntimeException;
-import java.io.FileNotFoundException;
 import java.io.IOException;
+import java.math.BigDecimal;
 import java.nio.file.Files;
 import java.nio.file.NoSuchFileException;
 import java.nio.file.Path;
@@ -341,7 +341,7 @@ public final class Client {
     PcmFormat format = format(options.getOrDefault("--pcm", ""));
     FollowSessionConfig config =
         FollowSessionConfig.newBuilder()
-            .setSheetText(Files.readString(sheet))
+            .setSheetText(read(sheet))
             .setTake(options.getOrDefault("--take", ""))
             .setFormat(format)
             .build();
@@ -350,6 +350,14 @@ public final class Client {
     reader.setDaemon(true);
     reader.start();
     new Follow(client, config, audio, r -> print(r, format.getSampleRateHz()), Client::say).run();
+  }
+
+  private static String read(Path file) {
+    try {
+      return Files.readString(file);
+    } catch (IOException e) {
+      throw new Problem(file + " cannot be read", e);
+    }
   }
 
   private static PcmFormat format(String pcm) {
@@ -410,8 +418,9 @@ public final class Client {
     return text("%.6f", (double) frame / rate);
   }
 
+  /** As the other clients round: Java's formatter would round the shortest decimal instead. */
   private static String text(String format, double value) {
-    return String.format(Locale.ROOT, format, value);
+    return String.format(Locale.ROOT, format, new BigDecimal(value));
   }
 
   /** Prints fields, separated by tabs. Ends quietly where whoever read the lines has gone. */
@@ -430,7 +439,7 @@ public final class Client {
     if (problem instanceof StatusRuntimeException refused) {
       return Takewright.explain(server, refused.getStatus());
     }
-    if (problem instanceof NoSuchFileException || problem instanceof FileNotFoundException) {
+    if (problem instanceof NoSuchFileException) {
       return problem.getMessage() + " does not exist";
     }
     return problem instanceof Problem ? problem.getMessage() : "failed: " + problem.getMessage();

@@ -46,6 +46,9 @@ final class Sound {
   }
 
   private static AudioInputStream open(Path file) throws IOException {
+    if (!Files.isRegularFile(file)) {
+      throw new Problem(file + (Files.exists(file) ? " is not a file" : " does not exist"));
+    }
     try {
       return AudioSystem.getAudioInputStream(file.toFile());
     } catch (UnsupportedAudioFileException e) {
@@ -121,6 +124,8 @@ final class Sound {
       } catch (AtomicMoveNotSupportedException e) {
         Files.move(part, file);
       }
+    } catch (IOException e) {
+      throw new Problem(file + " cannot be written: " + e.getMessage(), e);
     } finally {
       Files.deleteIfExists(part);
     }

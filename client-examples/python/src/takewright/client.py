@@ -177,7 +177,7 @@ class Client:
             audio_input, pieces = audio_pb2.AudioInput(pcm=source.format), source.pieces()
         else:
             if not os.path.isfile(source):
-                raise Problem(f"{source} does not exist")
+                raise Problem(f"{source} " + ("is not a file" if os.path.exists(source) else "does not exist"))
             # The service has another working directory, so it needs the absolute path.
             audio_input, pieces = audio_pb2.AudioInput(file=os.path.realpath(source)), iter(())
 

@@ -5,6 +5,7 @@ header is read here (RIFF multimedia standards of 1991 and 1994; RF64 as in EBU 
 """
 import os
 import struct
+from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import BinaryIO, Iterator, Optional
 
@@ -43,6 +44,8 @@ class WavFile:
 
     def __init__(self, path: str):
         self.path = path
+        if os.path.isdir(path):
+            raise Problem(f"{path} is not a file")
         try:
             with open(path, "rb") as file:
                 self._read_header(file)
@@ -112,11 +115,9 @@ class WavWriter:
     def begin(self, pcm: audio_pb2.PcmFormat) -> None:
         """Takes the format of the audio that follows."""
         self._format = pcm
-        try:
+        with self._failures():
             self._file = open(self._part, "xb")
-        except OSError as error:
-            raise Problem(f"{self.path} cannot be written: {error.strerror}") from error
-        self._file.write(self._header())
+            self._file.write(self._header())
 
     def write(self, piece: bytes) -> None:
         """Appends audio."""
@@ -124,7 +125,15 @@ class WavWriter:
         self._frames_bytes += len(piece)
         if self._frames_bytes > 0xFFFFFFFF - 100:
             raise Problem(f"{self.path} would pass 4 GiB; leave out --stream and let the service write it")
-        self._file.write(piece)
+        with self._failures():
+            self._file.write(piece)
+
+    @contextmanager
+    def _failures(self) -> Iterator[None]:
+        try:
+            yield
+        except OSError as error:
+            raise Problem(f"{self.path} cannot be written: {error.strerror}") from error
 
     def _header(self) -> bytes:
         code, width = _LAYOUTS[self._format.encoding]
@@ -142,14 +151,15 @@ class WavWriter:
     def __exit__(self, kind, error, trace) -> None:
         if self._file is None:
             return
-        with self._file as file:
-            if kind is None:
-                file.write(b"\0" * (self._frames_bytes & 1))
-                file.seek(0)
-                file.write(self._header())
-                file.flush()
-                os.fsync(file.fileno())
-        if kind is None:
-            os.rename(self._part, self.path)
-        else:
-            os.unlink(self._part)
+        try:
+            with self._failures(), self._file as file:
+                if kind is None:
+                    file.write(b"\0" * (self._frames_bytes & 1))
+                    file.seek(0)
+                    file.write(self._header())
+                    file.flush()
+                    os.fsync(file.fileno())
+                    os.rename(self._part, self.path)
+        finally:
+            if os.path.lexists(self._part):  # it was not completed
+                os.unlink(self._part)

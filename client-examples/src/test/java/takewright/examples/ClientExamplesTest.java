@@ -139,6 +139,41 @@ class ClientExamplesTest {
     assertProblem(run(client, "analyse", text.toString()), "INVALID_ARGUMENT");
   }
 
+  @ParameterizedTest
+  @EnumSource
+  void saysThatAFolderIsNoFile(Language client) throws Exception {
+    assertProblem(run(client, "analyse", "--stream", granted.toString()), "is not a file");
+    // The other words are about its sheet.
+    assertProblem(
+        run(client, "follow", granted.toString(), "--pcm", "int16,48000,1"), granted.toString());
+  }
+
+  /** The disk has room for 64 KiB, and the result needs 280. */
+  @ParameterizedTest
+  @EnumSource
+  void saysWhereTheDiskIsFullAndLeavesNothing(Language client) throws Exception {
+    Outside.tool("mount");
+    Path small = Files.createDirectory(folder.resolve("small disk of " + client));
+    if (status("mount", "-t", "tmpfs", "-o", "size=64k", "tmpfs", small.toString()) != 0) {
+      throw Outside.forbidden("mounting a file system");
+    }
+    try {
+      Path out = small.resolve("out.wav");
+      Language.Run run =
+          run(client, "retune", "--stream", "--cents", "5", tone.toString(), out.toString());
+      assertProblem(run, out + " cannot be written");
+      try (var files = Files.list(small)) {
+        assertEquals(List.of(), files.toList());
+      }
+    } finally {
+      status("umount", small.toString());
+    }
+  }
+
+  private static int status(String... command) throws Exception {
+    return new ProcessBuilder(command).redirectErrorStream(true).start().waitFor();
+  }
+
   /**
    * A folder of takes, one of which is none: the others are done, and a second run does no more.
    */
@@ -174,6 +209,30 @@ class ClientExamplesTest {
     assertEquals(0, again.status(), again::toString);
     assertEquals(List.of(), again.out());
     assertEquals(2, Language.ran(command.subList(0, 1), folder, folder).status());
+  }
+
+  /** Neither a mistyped folder nor a take that is left out goes by without a word. */
+  @Test
+  void shellSaysWhichTakesItCannotCut() throws Exception {
+    Path takes = Files.createDirectory(granted.resolve("another day"));
+    String script = Language.EXAMPLES.resolve("shell/segment-folder.sh").toString();
+    List<String> command =
+        List.of(
+            script,
+            takes.toString(),
+            folder.resolve("more regions").toString(),
+            "--http",
+            service.http(),
+            "--token-file",
+            service.tokenFile().toString());
+    assertProblem(Language.ran(command, folder, folder), "another day holds no takes");
+    Files.copy(take, takes.resolve("one.wav"));
+    Files.copy(tone, takes.resolve("one.aif"));
+
+    Language.Run run = Language.ran(command, folder, folder);
+
+    assertEquals(1, run.status(), run::toString);
+    assertEquals("one.aif: would have the same table as one.wav; rename one", run.err().strip());
   }
 
   /** What plain HTTP answers to the shell's script: the same problems in one line. */

@@ -86,9 +86,8 @@ final class FollowCommand implements Callable<Integer> {
   @Option(
       names = "--speed",
       paramLabel = "N",
-      defaultValue = "0",
       description = "Plays FILE at this many times real time. Default: as fast as possible.")
-  private double speed;
+  private Double speed;
 
   @Option(
       names = "--board",
@@ -122,6 +121,12 @@ final class FollowCommand implements Callable<Integer> {
     if ((file == null) == (pcm == null)) {
       throw new IllegalArgumentException(
           "give either FILE or --pcm, for raw audio from standard input");
+    }
+    if (speed != null && (file == null || !(speed > 0))) {
+      throw new IllegalArgumentException(
+          file == null
+              ? "--speed is for a FILE; leave it out, as --pcm is heard as it comes"
+              : "--speed must be above 0; leave it out to play FILE as fast as possible");
     }
     if (decisions != null) {
       // At the end of a take is too late to hear that the file is somebody else's.
@@ -224,7 +229,7 @@ final class FollowCommand implements Callable<Integer> {
         }
       }
       read += n;
-      if (speed > 0) {
+      if (speed != null) {
         long left = began + (long) (1e9 * read / rate / speed) - System.nanoTime();
         if (left > 0) {
           TimeUnit.NANOSECONDS.sleep(left);

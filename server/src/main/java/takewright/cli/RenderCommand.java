@@ -101,34 +101,7 @@ final class RenderCommand implements Callable<Integer> {
     try (Connection.OpenConnection session = connection.open()) {
       answer = LibraryServiceGrpc.newBlockingStub(session.channel()).render(request.build());
     }
-    for (UnplayedNote note :
-        answer.getUnplayedList().subList(0, Math.min(MAX_LINES, answer.getUnplayedList().size()))) {
-      main.err.println(
-          String.format(
-              Locale.ROOT,
-              "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near" + " enough",
-              note.getNote(),
-              note.getMidi(),
-              note.getStartS(),
-              note.getVelocity()));
-    }
-    if (answer.getNotPlayed() > MAX_LINES) {
-      main.err.println("not played: " + (answer.getNotPlayed() - MAX_LINES) + " more notes");
-    }
-    for (RanOutNote note :
-        answer.getRanOutList().subList(0, Math.min(MAX_LINES, answer.getRanOutList().size()))) {
-      main.err.println(
-          String.format(
-              Locale.ROOT,
-              "ran out: %s at %.2f s sounded for %.2f of %.2f s: its sample has no loop",
-              note.getNote(),
-              note.getStartS(),
-              note.getSoundedS(),
-              note.getLengthS()));
-    }
-    if (answer.getNotesRanOut() > MAX_LINES) {
-      main.err.println("ran out: " + (answer.getNotesRanOut() - MAX_LINES) + " more notes");
-    }
+    complain(answer);
     main.out.println(
         String.format(
             Locale.ROOT,
@@ -146,5 +119,43 @@ final class RenderCommand implements Callable<Integer> {
     return strict && answer.getNotPlayed() + answer.getNotesRanOut() > 0
         ? Main.NEEDS_A_LOOK
         : Main.DONE;
+  }
+
+  /** Says which notes could not be played, and which were held for longer than their samples. */
+  private void complain(RenderResponse answer) {
+    answer.getUnplayedList().stream()
+        .limit(MAX_LINES)
+        .map(RenderCommand::line)
+        .forEach(main.err::println);
+    if (answer.getNotPlayed() > MAX_LINES) {
+      main.err.println("not played: " + (answer.getNotPlayed() - MAX_LINES) + " more notes");
+    }
+    answer.getRanOutList().stream()
+        .limit(MAX_LINES)
+        .map(RenderCommand::line)
+        .forEach(main.err::println);
+    if (answer.getNotesRanOut() > MAX_LINES) {
+      main.err.println("ran out: " + (answer.getNotesRanOut() - MAX_LINES) + " more notes");
+    }
+  }
+
+  private static String line(UnplayedNote note) {
+    return String.format(
+        Locale.ROOT,
+        "not played: %s (MIDI note %d) at %.2f s, velocity %d: no sample is near enough",
+        note.getNote(),
+        note.getMidi(),
+        note.getStartS(),
+        note.getVelocity());
+  }
+
+  private static String line(RanOutNote note) {
+    return String.format(
+        Locale.ROOT,
+        "ran out: %s at %.2f s sounded for %.2f of %.2f s: its sample has no loop",
+        note.getNote(),
+        note.getStartS(),
+        note.getSoundedS(),
+        note.getLengthS());
   }
 }

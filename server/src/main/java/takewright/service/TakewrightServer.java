@@ -87,26 +87,9 @@ public final class TakewrightServer implements AutoCloseable {
   public static TakewrightServer start(ServerSettings settings) throws IOException {
     InetAddress address = InetAddress.getByName(settings.host());
     requireSafe(settings, address);
-    ServerCredentials credentials = credentials(settings.tls());
     AccessToken token = new AccessToken();
     Metrics metrics = new Metrics();
-    LongMessages longMessages = new LongMessages();
-    NettyServerBuilder builder =
-        NettyServerBuilder.forAddress(new InetSocketAddress(address, settings.port()), credentials)
-            .maxInboundMessageSize(Integer.MAX_VALUE)
-            .decompressorRegistry(LongMessages.decompressors())
-            // Clients may send keepalive pings while a build reports nothing.
-            .permitKeepAliveTime(10, TimeUnit.SECONDS)
-            // A client that is gone without a word holds nothing for longer than this.
-            .keepAliveTime(KEEPALIVE_S, TimeUnit.SECONDS)
-            .keepAliveTimeout(KEEPALIVE_S, TimeUnit.SECONDS)
-            .maxConnectionIdle(IDLE_MIN, TimeUnit.MINUTES)
-            .addStreamTracerFactory(new CallLog())
-            .addStreamTracerFactory(longMessages)
-            .intercept(longMessages)
-            // The interceptor added last is called first, so that refusals are counted too.
-            .intercept(token)
-            .intercept(metrics);
+    NettyServerBuilder builder = builder(settings, address, token, metrics);
     AtomicInteger httpPort = new AtomicInteger();
     Services services =
         new Services(
@@ -129,18 +112,8 @@ public final class TakewrightServer implements AutoCloseable {
         new TakewrightServer(services, server, settings.host() + ":" + server.getPort(), token);
     boolean ready = false;
     try {
-      if (settings.metricsPort() >= 0) {
-        started.metricsPage =
-            open("metrics_port", settings.metricsPort(), port -> MetricsPage.open(port, metrics));
-      }
-      if (settings.httpPort() >= 0) {
-        started.http =
-            open(
-                "http_port",
-                settings.httpPort(),
-                port -> HttpServing.open(port, services, token, metrics));
-        httpPort.set(started.http.port());
-      }
+      started.openPages(settings, metrics);
+      httpPort.set(Math.max(0, started.httpPort())); // the contract says 0 for none
       Path file = settings.tokenFile();
       token.write(file == null ? ServerSettings.defaultTokenFile(server.getPort()) : file);
       ready = true;
@@ -150,6 +123,43 @@ public final class TakewrightServer implements AutoCloseable {
       }
     }
     return started;
+  }
+
+  private static NettyServerBuilder builder(
+      ServerSettings settings, InetAddress address, AccessToken token, Metrics metrics)
+      throws IOException {
+    LongMessages longMessages = new LongMessages();
+    return NettyServerBuilder.forAddress(
+            new InetSocketAddress(address, settings.port()), credentials(settings.tls()))
+        .maxInboundMessageSize(Integer.MAX_VALUE)
+        .decompressorRegistry(LongMessages.decompressors())
+        // Clients may send keepalive pings while a build reports nothing.
+        .permitKeepAliveTime(10, TimeUnit.SECONDS)
+        // A client that is gone without a word holds nothing for longer than this.
+        .keepAliveTime(KEEPALIVE_S, TimeUnit.SECONDS)
+        .keepAliveTimeout(KEEPALIVE_S, TimeUnit.SECONDS)
+        .maxConnectionIdle(IDLE_MIN, TimeUnit.MINUTES)
+        .addStreamTracerFactory(new CallLog())
+        .addStreamTracerFactory(longMessages)
+        .intercept(longMessages)
+        // The interceptor added last is called first, so that refusals are counted too.
+        .intercept(token)
+        .intercept(metrics);
+  }
+
+  /** Answers Prometheus and plain HTTP, if that is asked for. */
+  private void openPages(ServerSettings settings, Metrics metrics) throws IOException {
+    if (settings.metricsPort() >= 0) {
+      metricsPage =
+          open("metrics_port", settings.metricsPort(), port -> MetricsPage.open(port, metrics));
+    }
+    if (settings.httpPort() >= 0) {
+      http =
+          open(
+              "http_port",
+              settings.httpPort(),
+              port -> HttpServing.open(port, services, token, metrics));
+    }
   }
 
   /** For pages; null where there is no TLS. */

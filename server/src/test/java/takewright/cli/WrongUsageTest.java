@@ -55,6 +55,10 @@ class WrongUsageTest {
         "serve --log xml | --log is xml, which is not text or json (see takewright serve --help)",
         "build a.yaml --out b --part 3 | --part must be like 2/8, the second of eight, not 3"
             + " (see takewright build --help)",
+        "follow a.yaml a.wav --speed -3 | --speed must be above 0; leave it out to play FILE as fast"
+            + " as possible",
+        "follow a.yaml --pcm int16,48000,1 --speed 2 | --speed is for a FILE; leave it out, as --pcm"
+            + " is heard as it comes",
         "segment --server 1::z:7171 a.wav | --server names a machine that is not known"
             + " here: 1::z:7171; correct it, or check the network",
         "test | the tests are beside the program: start them with the launcher, ./takewright test",

@@ -57,7 +57,7 @@ public final class Readme {
   }
 
   /** The samples and keys of one layer of an articulation. */
-  private static final class Extent {
+  private static final class LayerExtent {
     private int samples;
     private int lowKey = 127;
     private int highKey;
@@ -71,10 +71,10 @@ public final class Readme {
 
   private void samples() {
     heading("What is in this folder", "-");
-    Map<String, Extent> layers = new LinkedHashMap<>();
+    Map<String, LayerExtent> layers = new LinkedHashMap<>();
     for (Zone zone : map.zones()) {
       String layer = zone.articulation() + ", " + zone.layer();
-      layers.computeIfAbsent(layer, l -> new Extent()).add(zone);
+      layers.computeIfAbsent(layer, l -> new LayerExtent()).add(zone);
     }
     layers.forEach(
         (layer, extent) ->

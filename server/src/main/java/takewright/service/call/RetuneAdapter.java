@@ -54,52 +54,23 @@ public final class RetuneAdapter
     }
     Target target = Target.of("config.output", config.getOutput(), audio.file(), site.folders());
     // Checked whether they have an effect or not.
-    AnalyseSettings analysis = Wire.settings(() -> analysis(config));
-    Temperament temperament = temperament(config);
-    double limit = limit(config);
-    RetuneReport.Builder report = RetuneReport.newBuilder();
-    AudioSource source;
-    double cents;
-    Drift drift = Drift.NONE;
-    if (config.hasCents()) {
-      if (config.getSteadyPitch()) {
-        throw ProblemException.invalid(
-            "config.cents",
-            "is set together with `config.steady_pitch`",
-            "leave out `config.cents` to tune to the nearest note");
-      }
-      cents = config.getCents();
-      answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
-      // A client may send all before it reads: what is streamed back is read from the disk.
-      source = target.isStreamed() ? audio.again() : audio.once();
-    } else {
-      answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
-      Clip sample = audio.held();
-      Tuning tuning =
-          Tuning.of(
-              sample,
-              analysis,
-              pitch -> temperament.centsOffNearest(pitch.midi() + pitch.cents() / 100),
-              0,
-              limit,
-              config.getSteadyPitch());
-      if (tuning.heard() == null) {
-        throw new ProblemException(
-            Reason.NO_PITCH,
-            "config.input",
-            "has no pitch that can be heard",
-            "set `config.cents` to move it all the same");
-      }
-      report.setBefore(Wire.pitch(tuning.heard())).addAllFlags(Wire.flags(tuning.flags()));
-      cents = tuning.moveCents();
-      drift = tuning.drift();
-      report.setDriftCents(drift.range());
-      source = sample.source();
+    Wish wish = new Wish(Wire.settings(() -> analysis(config)), temperament(config), limit(config));
+    if (config.hasCents() && config.getSteadyPitch()) {
+      throw ProblemException.invalid(
+          "config.cents",
+          "is set together with `config.steady_pitch`",
+          "leave out `config.cents` to tune to the nearest note");
     }
-    double move = cents;
-    Drift level = drift;
-    RetuneSettings settings = Wire.settings(() -> new RetuneSettings(move, rate, level));
-    try (AudioSource moved = Retune.stream(source, settings);
+    answers.send(RetuneResponse.newBuilder().setInput(audio.format()).build());
+    RetuneReport.Builder report = RetuneReport.newBuilder();
+    PitchMove move =
+        config.hasCents()
+            // A client may send all before it reads: what is streamed back is read from the disk.
+            ? new PitchMove(
+                target.isStreamed() ? audio.again() : audio.once(), config.getCents(), Drift.NONE)
+            : toNearestNote(audio.held(), wish, config.getSteadyPitch(), report);
+    RetuneSettings settings = Wire.settings(() -> new RetuneSettings(move.cents, rate, move.drift));
+    try (AudioSource moved = Retune.stream(move.source, settings);
         Target.Sink sink =
             target.open(
                 moved.sampleRate(),
@@ -109,8 +80,39 @@ public final class RetuneAdapter
       report.setFrames(Target.copy(moved, sink));
       sink.commit();
     }
-    report.setMovedCents(cents);
+    report.setMovedCents(move.cents);
     answers.send(RetuneResponse.newBuilder().setReport(report).build());
+  }
+
+  /** How the pitch is heard, where the notes lie, and how far one is moved at most, in cents. */
+  private record Wish(AnalyseSettings analysis, Temperament temperament, double limitCents) {}
+
+  /** What is moved, by how much, and the drift that is taken out of it. */
+  private record PitchMove(AudioSource source, double cents, Drift drift) {}
+
+  /** The move of a sample to its nearest note; what is heard in it goes into the report. */
+  private static PitchMove toNearestNote(
+      Clip sample, Wish wish, boolean isSteadied, RetuneReport.Builder report) {
+    Tuning tuning =
+        Tuning.of(
+            sample,
+            wish.analysis,
+            pitch -> wish.temperament.centsOffNearest(pitch.midi() + pitch.cents() / 100),
+            0,
+            wish.limitCents,
+            isSteadied);
+    if (tuning.heard() == null) {
+      throw new ProblemException(
+          Reason.NO_PITCH,
+          "config.input",
+          "has no pitch that can be heard",
+          "set `config.cents` to move it all the same");
+    }
+    report
+        .setBefore(Wire.pitch(tuning.heard()))
+        .addAllFlags(Wire.flags(tuning.flags()))
+        .setDriftCents(tuning.drift().range());
+    return new PitchMove(sample.source(), tuning.moveCents(), tuning.drift());
   }
 
   private static AnalyseSettings analysis(RetuneConfig config) {

@@ -157,11 +157,17 @@ final class KeptSession {
     }
   }
 
-  /** What was decided in the session so far. */
-  Decided decided() throws IOException {
-    return Files.exists(decided)
-        ? SessionStore.JSON.readValue(Files.readAllBytes(decided), Decided.class)
-        : Decided.NOTHING;
+  /** What was decided in the session so far; nothing if that is lost, for the take goes on. */
+  Decided decided() {
+    try {
+      return Files.exists(decided)
+          ? SessionStore.JSON.readValue(Files.readAllBytes(decided), Decided.class)
+          : Decided.NOTHING;
+    } catch (IOException e) {
+      SessionStore.LOG.warn(
+          "what was decided in a followed session is lost: {} is damaged", decided);
+      return Decided.NOTHING;
+    }
   }
 
   /** Keeps what was decided. */

@@ -44,7 +44,7 @@ import takewright.diagnosis.Reason;
  * file cannot be written goes on without one.
  */
 public final class SessionStore implements Closeable {
-  private static final Logger LOG = LoggerFactory.getLogger(SessionStore.class);
+  static final Logger LOG = LoggerFactory.getLogger(SessionStore.class);
   static final ObjectMapper JSON = new ObjectMapper();
   private static final String SUFFIX = ".session";
   private static final Pattern ID = Pattern.compile("[0-9a-f]{32}");
@@ -100,6 +100,7 @@ public final class SessionStore implements Closeable {
             FileLock lock = tryLock(channel)) {
           if (lock != null) {
             Files.deleteIfExists(file);
+            Files.deleteIfExists(decided(file));
           }
         } catch (NoSuchFileException e) {
           // Another service was first.
@@ -126,8 +127,14 @@ public final class SessionStore implements Closeable {
     return folder.resolve(id + SUFFIX);
   }
 
+  /** Where the decisions of a session are, beside its audio. */
+  private static Path decided(Path file) {
+    String name = file.getFileName().toString();
+    return file.resolveSibling(name.substring(0, name.length() - SUFFIX.length()) + ".decided");
+  }
+
   private KeptSession kept(String id, SessionHeader header, FileChannel channel) {
-    return new KeptSession(file(id), folder.resolve(id + ".decided"), header, channel, open);
+    return new KeptSession(file(id), decided(file(id)), header, channel, open);
   }
 
   /** Begins to keep a session; null if that is impossible. */

@@ -22,15 +22,15 @@ class FolderLockTest {
   @Test
   void aLockIsTakenOnceUntilItIsReleased() throws IOException {
     Path file = folder.resolve("lock");
-    try (FolderLock lock = FolderLock.take(folder, file)) {
-      FileProblemException taken =
-          assertThrows(FileProblemException.class, () -> FolderLock.take(folder, file));
-      assertEquals(
-          folder
-              + ": is being written to by another build; wait for it to end, or choose another"
-              + " folder",
-          taken.getMessage());
-    }
+    FolderLock lock = FolderLock.take(folder, file);
+    FileProblemException taken =
+        assertThrows(FileProblemException.class, () -> FolderLock.take(folder, file));
+    assertEquals(
+        folder
+            + ": is being written to by another build; wait for it to end, or choose another"
+            + " folder",
+        taken.getMessage());
+    lock.close();
     FolderLock.take(folder, file).close();
   }
 

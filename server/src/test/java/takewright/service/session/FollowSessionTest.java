@@ -42,6 +42,7 @@ import takewright.service.access.Limits;
 import takewright.service.call.CallAudio;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
+import takewright.sheet.decision.Verdict;
 import takewright.sheet.read.SheetReader;
 import takewright.testing.ServerProcess;
 import takewright.testing.TakeBuilder;
@@ -458,17 +459,39 @@ class FollowSessionTest {
         assertEquals(6, kept.read(new float[2][9]));
         Calls.refused(Status.Code.ABORTED, () -> other.find(id), "another call or service");
       }
+      Path decided = folder.resolve(id + ".decided");
+      Files.writeString(decided, "{}");
       Files.setLastModifiedTime(
           file, FileTime.fromMillis(System.currentTimeMillis() - Sessions.KEPT_MS - 1000));
       try (SessionStore store = new SessionStore(folder)) {
         assertNull(store.find(id));
         assertNull(store.find("../" + id));
         assertFalse(Files.exists(file));
+        assertFalse(Files.exists(decided));
       }
     }
   }
 
   /** As where the service has not noticed yet that the first connection is gone. */
+  /** The take is worth more than what was touched on the board. */
+  @Test
+  void aSessionGoesOnWhereItsDecisionsAreLost(@TempDir Path folder) throws Exception {
+    String id = "0123456789abcdef0123456789abcdef";
+    PcmEncoding encoding = PcmEncoding.PCM_ENCODING_INT16;
+    SessionHeader header = new SessionHeader("sheet", SHEET, "take.wav", RATE, 1, encoding);
+    Decided decided = Decided.NOTHING.with(2, Verdict.KEEP).withSkipped(1, true);
+    try (SessionStore store = new SessionStore(folder)) {
+      store.begin(id, header).keep(decided);
+    }
+    try (SessionStore store = new SessionStore(folder)) {
+      assertEquals(decided, store.find(id).decided());
+    }
+    Files.writeString(folder.resolve(id + ".decided"), "{\"notes\": {");
+    try (SessionStore store = new SessionStore(folder)) {
+      assertEquals(Decided.NOTHING, store.find(id).decided());
+    }
+  }
+
   @Test
   void anotherCallTakesASessionOverAndSendsSomeOfItAgain() throws Exception {
     Client first = new Client(config());
