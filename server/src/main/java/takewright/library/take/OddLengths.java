@@ -95,7 +95,7 @@ final class OddLengths {
       // Whoever has set its bounds has decided how long it is.
       if (one.cell().dynamic().equals(dynamic) && !one.correction().movesBounds()) {
         double octaves = octaves(lengths, isOvertaken, i);
-        boolean mayBe = octaves < 0 ? mayBeShort(notes, i) : mayBeLong(notes, i);
+        boolean mayBe = octaves < 0 ? mayBeShort(notes, i) : octaves > 0 && mayBeLong(notes, i);
         compared.add(new Compared(one, mayBe ? 0 : octaves));
       }
     }
