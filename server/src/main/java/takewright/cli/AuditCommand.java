@@ -1,6 +1,7 @@
 package takewright.cli;
 
 import java.io.IOException;
+import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.Iterator;
@@ -101,12 +102,18 @@ final class AuditCommand implements Callable<Integer> {
     try (Connection.OpenConnection session = connection.open()) {
       LibraryServiceBlockingStub service = LibraryServiceGrpc.newBlockingStub(session.channel());
       if (undo != null) {
-        rename(service, undo, beside(undo.toAbsolutePath(), "-redo.csv"));
+        Path redo = beside(undo.toAbsolutePath(), "-redo.csv");
+        if (Files.exists(redo)) {
+          // A swap that is taken back twice would be made again.
+          throw new IllegalArgumentException(
+              undo + " was carried out already; move " + redo + " away to do it once more");
+        }
+        rename(service, undo, redo);
         return Main.DONE;
       }
       AuditSummary summary = audit(service);
       if (apply && summary.getRenames() > 0) {
-        rename(service, planFile(), beside(planFile(), "-undo.csv"));
+        rename(service, planFile(), newUndoFile());
       }
       return strict && summary.getFindings() > 0 ? Main.NEEDS_A_LOOK : Main.DONE;
     }
@@ -214,6 +221,15 @@ final class AuditCommand implements Callable<Integer> {
   private Path planFile() {
     Path chosen = plan == null ? beside(folder.toAbsolutePath().normalize(), "-renames.csv") : plan;
     return chosen.toAbsolutePath().normalize();
+  }
+
+  /** The undo file of an earlier plan stays. */
+  private Path newUndoFile() {
+    Path file = beside(planFile(), "-undo.csv");
+    for (int count = 2; Files.exists(file); count++) {
+      file = beside(planFile(), "-undo-" + count + ".csv");
+    }
+    return file;
   }
 
   /** A file beside another: its name without ".csv", with another ending. */

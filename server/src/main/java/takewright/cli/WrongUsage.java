@@ -10,6 +10,7 @@ import picocli.CommandLine;
 import picocli.CommandLine.MissingParameterException;
 import picocli.CommandLine.Model.ArgSpec;
 import picocli.CommandLine.Model.OptionSpec;
+import picocli.CommandLine.MutuallyExclusiveArgsException;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.UnmatchedArgumentException;
 import takewright.diagnosis.Problem;
@@ -17,6 +18,10 @@ import takewright.diagnosis.Problem;
 /** What is wrong with how a command was called, in one line with the way out. */
 final class WrongUsage {
   private static final Pattern OWN = Pattern.compile("Invalid value for [^:]*: (must .*)");
+
+  /** Picocli's words for options of which one can be given. */
+  private static final Pattern EXCLUSIVE =
+      Pattern.compile("Error: (.*) are mutually exclusive \\(specify only one\\)");
 
   private WrongUsage() {}
 
@@ -27,7 +32,14 @@ final class WrongUsage {
       return unmatched(unmatched, command) + help;
     }
     if (failure instanceof MissingParameterException missing) {
-      return missing(missing.getMissing()) + help;
+      boolean isOneEnough = failure.getMessage().contains("specify one of these");
+      return missing(missing.getMissing(), isOneEnough) + help;
+    }
+    if (failure instanceof MutuallyExclusiveArgsException) {
+      Matcher several = EXCLUSIVE.matcher(Problem.oneLine(failure.getMessage()));
+      if (several.matches()) {
+        return "only one of " + several.group(1) + " can be given; leave the other out" + help;
+      }
     }
     if (failure.getArgSpec() != null && failure.getValue() != null) {
       return wrong(failure.getArgSpec(), failure) + help;
@@ -78,14 +90,22 @@ final class WrongUsage {
         : "there is no command " + word + nearest;
   }
 
-  private static String missing(List<ArgSpec> arguments) {
-    String names = arguments.stream().map(WrongUsage::name).collect(Collectors.joining(" and "));
-    return names + (arguments.size() == 1 ? " is missing" : " are missing");
+  /**
+   * @param isOneEnough whether any of the arguments would do
+   */
+  private static String missing(List<ArgSpec> arguments, boolean isOneEnough) {
+    String names =
+        arguments.stream()
+            .map(WrongUsage::name)
+            .collect(Collectors.joining(isOneEnough ? " or " : " and "));
+    return names + (arguments.size() == 1 || isOneEnough ? " is missing" : " are missing");
   }
 
   private static String name(ArgSpec argument) {
-    return argument instanceof OptionSpec option
-        ? option.longestName() + " " + option.paramLabel()
-        : argument.paramLabel();
+    if (!(argument instanceof OptionSpec option)) {
+      return argument.paramLabel();
+    }
+    boolean isSwitch = option.arity().max() == 0;
+    return option.longestName() + (isSwitch ? "" : " " + option.paramLabel());
   }
 }

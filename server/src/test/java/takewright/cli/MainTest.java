@@ -311,6 +311,13 @@ class MainTest {
 
     assertEquals(0, run("audit", samples, "--undo", undo).status);
     assertTrue(Files.exists(samples.resolve("fen_G3.wav")));
+    fails(
+        run("audit", samples, "--undo", undo), "samples-renames-undo.csv was carried out already");
+
+    Ran again = run("audit", "--fix-names", "--apply", samples);
+    assertEquals(0, again.status, again.err);
+    assertTrue(again.err.contains("samples-renames-undo-2.csv"), again.err);
+    assertTrue(Files.exists(undo), "that of the first time stays");
   }
 
   @Test

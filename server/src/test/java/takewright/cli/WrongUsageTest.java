@@ -46,6 +46,7 @@ class WrongUsageTest {
             + " (see takewright build --help)",
         "build | --out DIR and SHEET are missing (see takewright build --help)",
         "build a.yaml | --out DIR is missing (see takewright build --help)",
+        "check | SHEET or --schema is missing (see takewright check --help)",
         "check a.yaml b.yaml | b.yaml is one word too many: put words that belong together in"
             + " quotes (see takewright check --help)",
         "segment --lead-in-ms soon a.wav | --lead-in-ms is soon, which is not a number"
@@ -55,6 +56,8 @@ class WrongUsageTest {
         "serve --log xml | --log is xml, which is not text or json (see takewright serve --help)",
         "build a.yaml --out b --part 3 | --part must be like 2/8, the second of eight, not 3"
             + " (see takewright build --help)",
+        "render lib a.wav --midi a.mid --notes C4 | only one of --midi=FILE, --notes=NOTES can be"
+            + " given; leave the other out (see takewright render --help)",
         "follow a.yaml a.wav --speed -3 | --speed must be above 0; leave it out to play FILE as fast"
             + " as possible",
         "follow a.yaml --pcm int16,48000,1 --speed 2 | --speed is for a FILE; leave it out, as --pcm"
