@@ -207,6 +207,11 @@ final class HeldPitch {
     return whole >= 2 && whole <= 4 && Cents.apart(ratio, whole) <= APART_CENTS;
   }
 
+  /** Whether a pitch holds around a column. */
+  boolean holds(long column) {
+    return held(column * hop - span() / 2) > 0;
+  }
+
   /** The pitch that windows from one around a frame on agree on, in hertz; 0 if they do not. */
   private double held(long first) {
     double one = pitch(first);

@@ -1,7 +1,6 @@
 package takewright.segment;
 
 import takewright.dsp.Decibels;
-import takewright.pitch.PitchDetector;
 import takewright.segment.onset.SpectralFlux;
 import takewright.segment.onset.StrokeEdge;
 import takewright.segment.room.Columns;
@@ -157,9 +156,9 @@ final class NextNote {
   private final HeldPitch pitch;
   private final SpectralFlux flux;
 
-  NextNote(Columns columns, PitchDetector detector) {
+  NextNote(Columns columns, HeldPitch pitch) {
     this.columns = columns;
-    pitch = new HeldPitch(columns, detector);
+    this.pitch = pitch;
     flux = new SpectralFlux(columns);
     hop = columns.hop();
     sampleRate = columns.sampleRate();

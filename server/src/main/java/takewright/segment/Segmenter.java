@@ -139,12 +139,15 @@ final class Segmenter {
     hop = columns.hop();
     ahead = atOnce != null ? LIVE_AHEAD : (int) columns.columnsOf(aheadS);
     gap = columns.columnsOf(settings.minGapMs() / 1000);
+    PitchDetector detector = new PitchDetector(sampleRate);
+    HeldPitch heldPitch = new HeldPitch(columns, detector);
     model =
         new RoomModel(
             columns.bandCount(),
             (int) columns.columnsOf(BACK_S),
             isLive ? LIVE_AHEAD : ahead,
-            (int) columns.columnsOf(SOON_S));
+            (int) columns.columnsOf(SOON_S),
+            heldPitch::holds);
     room = new Room(columns.bandCount(), settings.onThresholdDb(), settings.offThresholdDb());
     course = new RoomCourse((double) LEARN_COLUMNS * hop / sampleRate);
     evidence = new Evidence(columns, room);
@@ -156,9 +159,8 @@ final class Segmenter {
             settings.offThresholdDb() <= SegmentSettings.DEFAULTS.offThresholdDb());
     tone = new RoomTone(sampleRate);
     starts = new RegionStart(settings, columns, room, evidence, tone);
-    PitchDetector detector = new PitchDetector(sampleRate);
     facts = new RegionFacts(settings, columns, room, evidence, tone, damage, detector);
-    nextNote = new NextNote(columns, detector);
+    nextNote = new NextNote(columns, heldPitch);
   }
 
   /** Takes frames in, in blocks of any size. */

@@ -29,7 +29,7 @@ class NextNoteTest {
   private static Room room(double db) {
     Columns columns = new Columns(RATE, 1, 1);
     int length = 480;
-    RoomModel model = new RoomModel(columns.bandCount(), length, length, length);
+    RoomModel model = new RoomModel(columns.bandCount(), length, length, length, at -> false);
     SplittableRandom random = new SplittableRandom(3);
     float[] column = new float[columns.bandCount()];
     for (int k = 0; k < 2 * length; k++) {
@@ -65,7 +65,7 @@ class NextNoteTest {
   }
 
   private NextNote fresh() {
-    return new NextNote(columns, new PitchDetector(RATE));
+    return new NextNote(columns, new HeldPitch(columns, new PitchDetector(RATE)));
   }
 
   private static boolean begins(NextNote next, long column, Room room) {

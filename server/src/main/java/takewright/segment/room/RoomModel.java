@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import java.util.function.LongPredicate;
 import takewright.dsp.Decibels;
 import takewright.dsp.Selection;
 
@@ -67,6 +68,16 @@ public final class RoomModel {
   /** Slabs from which on the other side is known well enough to tell: a second. */
   private static final int KNOWN_SLABS = 8;
 
+  /**
+   * What comes is notes and no room if it is louder by more than this, in dB, and a pitch holds in
+   * half of it: by 7 and more where notes of 9 to 35 s fill the time that is looked ahead. A train
+   * that comes up raises the bands by up to 4.
+   */
+  private static final double NOTES_DB = 4;
+
+  /** One slab of so many is listened to for a pitch, about two a second: YIN costs the most. */
+  private static final int LISTENED = 4;
+
   /** Standard deviations at percentiles of a normal distribution. */
   private static final double AT_90 = 1.2816;
 
@@ -106,6 +117,7 @@ public final class RoomModel {
   private final Slabs slabs;
   private final QuietSlabs before;
   private final QuietSlabs after;
+  private final LongPredicate holdsPitch;
   private final double[] bandDb;
   private final float[] slabRatios = new float[2 * QuietSlabs.NEAREST];
   private final float[] pairRatios = new float[2 * QuietSlabs.NEAREST * Slabs.PAIRS];
@@ -115,9 +127,11 @@ public final class RoomModel {
    * @param past columns before a moment that tell of its room
    * @param future columns after it that do
    * @param atFirst columns at the beginning of the take that tell of the room in all of them
+   * @param holdsPitch whether a pitch holds around a column
    */
-  public RoomModel(int bands, int past, int future, int atFirst) {
+  public RoomModel(int bands, int past, int future, int atFirst, LongPredicate holdsPitch) {
     this.bands = bands;
+    this.holdsPitch = holdsPitch;
     bandDb = new double[bands];
     this.past = past / Slabs.COLUMNS;
     this.future = future / Slabs.COLUMNS;
@@ -166,6 +180,7 @@ public final class RoomModel {
     setAside(after, before);
     boolean usesBefore = before.count() > 0 && (after.count() == 0 || !isSound(before, after));
     boolean usesAfter = after.count() > 0 && (before.count() == 0 || !isSound(after, before));
+    usesAfter &= !(usesBefore && isNotes());
     boolean usesBoth = usesBefore && usesAfter;
     double riseDb = usesBoth ? riseDb(before, after) : 0;
     for (int b = 0; b < bands; b++) {
@@ -227,6 +242,26 @@ public final class RoomModel {
     double risen = bandDb[bands - FEW_BANDS] - bandDb[bands / 2];
     return risen > APART_DB
         || risen > RINGS_DB && side.strayDb() > UNSTEADY_TIMES * other.strayDb();
+  }
+
+  /**
+   * Whether what comes is notes, which leave no pause that is long enough to show the room: no fan
+   * that goes on holds a pitch, and of what is seen for less than a second nothing is certain.
+   */
+  private boolean isNotes() {
+    double louder = after.meanDb() - before.meanDb();
+    if (after.count() < KNOWN_SLABS && before.count() >= KNOWN_SLABS) {
+      return louder > SOUNDS_DB;
+    }
+    int listened = 0;
+    int pitched = 0;
+    for (int i = 0; i < after.count() && louder > NOTES_DB; i++) {
+      if (after.slab(i) % LISTENED == 0) {
+        listened++;
+        pitched += slabs.isPitched(after.slab(i), holdsPitch) ? 1 : 0;
+      }
+    }
+    return listened > 0 && 2 * pitched >= listened;
   }
 
   /** How far the middle band of one side lies above the other's, in dB. */

@@ -1,6 +1,7 @@
 package takewright.segment.room;
 
 import java.util.Arrays;
+import java.util.function.LongPredicate;
 import takewright.dsp.Decibels;
 
 /**
@@ -40,6 +41,11 @@ final class Slabs {
   private final boolean[] isLive;
   private final boolean[] isDead;
   private final boolean[] isSounding;
+
+  /** Whether it was asked for a pitch, and whether one holds in it. */
+  private final boolean[] isAsked;
+
+  private final boolean[] isPitched;
   private long end;
 
   private final float[] sum;
@@ -65,6 +71,8 @@ final class Slabs {
     isLive = new boolean[capacity];
     isDead = new boolean[capacity];
     isSounding = new boolean[capacity];
+    isAsked = new boolean[capacity];
+    isPitched = new boolean[capacity];
     sum = new float[bands];
     pairSum = new float[bands * PAIRS];
   }
@@ -108,6 +116,7 @@ final class Slabs {
     isLive[slot] = liveColumns == COLUMNS;
     isDead[slot] = liveColumns < MIN_LIVE;
     isSounding[slot] = false;
+    isAsked[slot] = false;
     Arrays.fill(sum, 0);
     Arrays.fill(pairSum, 0);
     prominenceSum = 0;
@@ -145,6 +154,20 @@ final class Slabs {
   /** Whether a slab lies in a region that was found. */
   boolean isSounding(long slab) {
     return isSounding[slot(slab)];
+  }
+
+  /**
+   * Whether a pitch holds in a slab; each is listened to once.
+   *
+   * @param holds tells it of a column
+   */
+  boolean isPitched(long slab, LongPredicate holds) {
+    int slot = slot(slab);
+    if (!isAsked[slot]) {
+      isAsked[slot] = true;
+      isPitched[slot] = holds.test(slab * COLUMNS + COLUMNS / 2);
+    }
+    return isPitched[slot];
   }
 
   /** Whether all of a slab is audio. */

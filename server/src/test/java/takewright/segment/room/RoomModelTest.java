@@ -23,7 +23,7 @@ class RoomModelTest {
    */
   private static Above learn(double riseDb, boolean bothSides, double fallDb) {
     SplittableRandom random = new SplittableRandom(3);
-    RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40);
+    RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40, column -> false);
     float[] column = new float[BANDS];
     double wander = 0;
     for (int k = 0; k < 2 * COLUMNS; k++) {
@@ -82,7 +82,7 @@ class RoomModelTest {
    */
   private static double fadeInPausesDbfs(double fallDb) {
     SplittableRandom random = new SplittableRandom(4);
-    RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40);
+    RoomModel model = new RoomModel(BANDS, COLUMNS, COLUMNS, 40, column -> false);
     float[] column = new float[BANDS];
     for (int k = 0; k < 2 * COLUMNS; k++) {
       int slab = k / Slabs.COLUMNS % 16;
