@@ -225,7 +225,8 @@ final class Segmenter {
         if (evidence.starts(decided) && evidence.stays(decided, null)) {
           begin(decided, 0);
         }
-      } else if (isPitched() && nextNote.beginsOnlyNow(decided, open, facts, room)) {
+      } else if (settings.kind() == Kind.PITCHED
+          && nextNote.beginsOnlyNow(decided, open, facts, room)) {
         // The thud before tells nothing of how loud the room is as the note sets in.
         long over = open.strongestBeforeAttack() + THUD_COLUMNS;
         boolean isPause = decided - over > columns.columnsOf(PAUSE_S);
@@ -334,10 +335,6 @@ final class Segmenter {
               onset.frame(),
               RegionFacts.Extent.of(heard, end)));
     }
-  }
-
-  private boolean isPitched() {
-    return settings.kind() == Kind.PITCHED;
   }
 
   private boolean nextNoteBegins(long column) {
