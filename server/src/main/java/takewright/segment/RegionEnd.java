@@ -123,7 +123,7 @@ final class RegionEnd {
     long last = region.lastColumn;
     long until = Math.min(columns.end() - 1, last + columns.columnsOf(FADES_S));
     for (long column = last + 1; column <= until + Evidence.STAY_COLUMNS; column++) {
-      if (evidence.starts(column)) {
+      if (evidence.startsBehind(last, column)) {
         until = Math.min(until, column - columns.columnsOf(BEFORE_S));
       }
     }

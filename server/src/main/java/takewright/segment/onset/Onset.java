@@ -35,6 +35,9 @@ public final class Onset {
   /** An onset lies this far below the peak, in dB. */
   static final double BELOW_PEAK_DB = 40;
 
+  /** What comes to this share of the room's RMS may be heard in it, as an amplitude: -3 dB. */
+  private static final double HEARD = 0.7;
+
   /** A sample this far above the room's RMS is none of the room's: 4.5 sigma, 1 in 150,000. */
   private static final double NOISE_CREST = 4.5;
 
@@ -53,8 +56,14 @@ public final class Onset {
   /** Length of the mean in which that noise is looked for, in seconds. */
   private static final double NOISE_MEAN_S = 0.002;
 
-  /** It has more power than any such stretch of the room before it, by this ratio (2 dB). */
+  /**
+   * It has more power than nine in ten such stretches of the room just before it, by this ratio (2
+   * dB).
+   */
   private static final double UNLIKE_ROOM = 1.6;
+
+  /** That room is this long, in seconds: earlier the note before may still ring. */
+  private static final double LATEST_S = 0.3;
 
   /** It is looked for up to so long before the note is there for certain, in seconds. */
   private static final double NOISE_S = 0.15;
@@ -95,6 +104,9 @@ public final class Onset {
   /** How much stronger the whole sound's peak is than that of the samples at hand, as a power. */
   private final double whole;
 
+  /** Share of the samples' most power at which the sound is as loud as is heard in the room. */
+  private final double audible;
+
   private final boolean isPlain;
   private final double hertz;
 
@@ -108,6 +120,8 @@ public final class Onset {
     hertz = sound.hertz();
     loud = sound.peak() * Decibels.toAmplitude(-BELOW_PEAK_DB);
     whole = whole(sound.peak());
+    double heard = HEARD * rms() / sound.peak();
+    audible = whole * heard * heard;
     isPlain = loud > NOISE_CREST * rms();
   }
 
@@ -180,7 +194,7 @@ public final class Onset {
         // too late at most.
         return new Found(firstLoud(rise.sign() - (int) (view.meanS() * sampleRate)), 0);
       }
-      double doubt = rise.locate(whole);
+      double doubt = rise.locate(whole, audible);
       double weight = 1 / (doubt * doubt);
       sum += weight * rise.onset();
       weights += weight;
@@ -225,16 +239,26 @@ public final class Onset {
     SlidingPower.of(filters.whitened(VIEWS[0].filterS(), length), mean, white);
     double[] power = new double[length];
     SlidingPower.of(Arrays.copyOf(audio, length), mean, power);
-    double max = 0;
-    for (int i = mean; i < Math.min(from, quiet - mean); i++) {
-      max = Math.max(max, white[i]);
-    }
-    double limit = UNLIKE_ROOM * max;
+    // A low string's noise comes in bursts, one a period.
+    double period = hertz > 0 ? Math.min(Rise.BRIDGE_S, 1 / hertz) : 0;
+    int bridge = Math.max(2 * mean, (int) (period * sampleRate));
+    int until = Math.min(from, quiet - mean);
+    double crest =
+        Rise.crest(white, Math.max(mean, until - (int) (LATEST_S * sampleRate)), until, bridge);
+    double limit = UNLIKE_ROOM * (crest > 0 ? crest : max(white, mean, until));
     int first = anchor;
-    for (int i = anchor; i >= from && first - i <= 2 * mean; i--) {
+    for (int i = anchor; i >= from && first - i <= bridge; i--) {
       first = white[i] > limit && power[i] > loud * loud / 2 ? i : first;
     }
     return first;
+  }
+
+  private static double max(double[] values, int from, int to) {
+    double max = 0;
+    for (int i = from; i < to; i++) {
+      max = Math.max(max, values[i]);
+    }
+    return max;
   }
 
   private int firstLoud(int from) {

@@ -27,12 +27,15 @@ final class Rise {
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
   private static final double READ_DB = 20;
 
+  /** Its first part is read as well, in dB: a jump of which little is seen above the room. */
+  private static final double FIRST_DB = 10;
+
   /**
    * Dips shorter than a period do not end the way back, nor, where there is no pitch, those shorter
    * than this, in seconds: half a period of low notes. A longer bridge leads over the dip between
    * what the room does and a note soon after it.
    */
-  private static final double BRIDGE_S = 0.012;
+  static final double BRIDGE_S = 0.012;
 
   /**
    * A sound springs up where it rises by this much, as a power ratio (26 dB), within so long, in
@@ -167,8 +170,10 @@ final class Rise {
    * Sets the onset, and says by how many samples it may be wrong.
    *
    * @param whole how much stronger the whole sound's peak is than that of these samples, as a power
+   * @param audible share of these samples' most power from which on the sound is heard in the room:
+   *     where a rise is hidden it is drawn on no further
    */
-  double locate(double whole) {
+  double locate(double whole, double audible) {
     double target = target(whole);
     double blur = view.blur(sampleRate);
     if (target >= seen) {
@@ -177,9 +182,10 @@ final class Rise {
     }
     boolean isSwell = isSwell();
     double power = isSwell ? SWELL_POWER : ATTACK_POWER;
-    double hidden = Decibels.fromPower(seen / target) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
-    // With the amplitude as t^p, so long has it risen when it is first seen.
-    double risen = took() / (Math.pow(10, read() / (20 * power)) - 1);
+    double drawn = Math.min(seen, Math.max(target, max * audible));
+    double hidden = Decibels.fromPower(seen / drawn) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
+    // What jumps up and then grows slowly has begun where its first rise says.
+    double risen = Math.min(risen(read(), power), risen(Math.min(read(), FIRST_DB), power));
     double before = risen * (1 - Math.pow(10, -hidden / (20 * power)));
     before = Math.min(MAX_DRAWN_S * sampleRate, before);
     onset = (int) Math.max(0, sign - before);
@@ -208,18 +214,26 @@ final class Rise {
     return some;
   }
 
+  /**
+   * For how many samples a sound has risen when it is first seen, with its amplitude as a power of
+   * time, by how long it takes to rise further.
+   */
+  private double risen(double db, double power) {
+    return took(db) / (Math.pow(10, db / (20 * power)) - 1);
+  }
+
   /** How far the rise is read, in dB. */
   private double read() {
     return Math.min(READ_DB, Decibels.fromPower(max / seen) - 3);
   }
 
-  /** How many samples it takes for that. */
-  private int took() {
-    return reaches(sign, seen * Decibels.toPower(read())) - sign;
+  /** How many samples it takes to rise by so much, in dB. */
+  private int took(double db) {
+    return reaches(sign, seen * Decibels.toPower(db)) - sign;
   }
 
   boolean isSwell() {
-    return took() > SWELL_S * sampleRate;
+    return took(read()) > SWELL_S * sampleRate;
   }
 
   /**
@@ -227,7 +241,12 @@ final class Rise {
    * are too few of them to tell.
    */
   private double crest(int from, int to, int length) {
-    float[] crests = new float[(to - from) / length];
+    return crest(power, from, to, length);
+  }
+
+  /** The same of any power. */
+  static double crest(double[] power, int from, int to, int length) {
+    float[] crests = new float[Math.max(0, to - from) / length];
     for (int i = 0; i < crests.length; i++) {
       crests[i] = (float) max(power, from + i * length, from + (i + 1) * length);
     }
