@@ -93,9 +93,6 @@ final class Attempts {
   private static final double OUT_OF_TUNE = 2;
   private static final double LATER = 1;
 
-  /** So much that is heard in an attempt makes it surely flawed: two plain facts, or three. */
-  private static final double SURELY_FLAWED = 5;
-
   private final List<Region> regions;
   private final List<Cell> cells;
   private final int[] cellOf;
@@ -105,9 +102,6 @@ final class Attempts {
 
   /** How much speaks for a flaw in each. */
   private final double[] flaws;
-
-  /** How much of that is heard in each, whatever its length. */
-  private final double[] heard;
 
   /** Which of them are begun on the wrong note. */
   private final boolean[] isWrong;
@@ -137,7 +131,6 @@ final class Attempts {
     this.kept = kept;
     this.fixed = fixed;
     flaws = new double[regions.size()];
-    heard = new double[regions.size()];
     isWrong = new boolean[regions.size()];
     interruptions = new Interruptions(regions, sampleRate);
     tuning = UsualTuning.of(regions, cells, kept);
@@ -206,12 +199,10 @@ final class Attempts {
   }
 
   /**
-   * Empties the cells of attempts that were begun on the wrong note, or are surely heard to be
-   * flawed, where another attempt at the note is not: it was played again then, and is no further
-   * round robin. Of 3,400 clean notes of 182 takes none is heard to begin wrong; of 2,836 of 134
-   * takes one is given up for what is heard in it, and of what is kept six that are no good notes.
-   * Those that are surely broken off were left where they are: with them three clean notes are lost
-   * and two flawed attempts fewer are kept (2026-12-01).
+   * Empties the cells of attempts that were begun on the wrong note where another attempt at the
+   * note was not: it was played again then, and is no further round robin. Of 3,400 clean notes of
+   * 182 takes none is heard to begin wrong. Those that are surely broken off were left where they
+   * are: with them three clean notes are lost and two flawed attempts fewer are kept (2026-11-30).
    */
   private void giveUp(List<Integer> filled) {
     int right =
@@ -221,9 +212,7 @@ final class Attempts {
             .orElse(Matching.NO_CELL);
     for (int c : filled) {
       int attempt = kept[c];
-      boolean isFlawed =
-          isWrong[attempt] || heard[attempt] >= SURELY_FLAWED && !regions.get(attempt).rejected();
-      if (right >= 0 && isFlawed && !regions.get(attempt).flags().contains(Flag.FORCED)) {
+      if (right >= 0 && isWrong[attempt] && !regions.get(attempt).flags().contains(Flag.FORCED)) {
         cellOf[attempt] = right;
         kept[c] = -1;
       }
@@ -264,8 +253,12 @@ final class Attempts {
       Region region = regions.get(i);
       isWrong[i] =
           !region.rejected() && FlawedAlone.isBegunWrong(region, interruptions.isContinued(i));
-      heard[i] =
-          interruption(i)
+      flaws[i] =
+          (region.rejected() ? REJECTED : 0)
+              + (isBrokenOff(region, maxLength, maxDbfs, stopDb)
+                  ? breaking(region.heardFrames(), maxLength, usual)
+                  : 0)
+              + interruption(i)
               + (isWrong[i] ? WRONG : 0)
               + (isKnocked(beside(i)) ? KNOCKED : 0)
               + noise(i, attempts)
@@ -273,12 +266,6 @@ final class Attempts {
               + (sureness(region) < surest - LESS_SURE ? UNSURE : 0)
               + (isOutOfTune(i, attempts) ? OUT_OF_TUNE : 0)
               + (isLater(i, attempts) ? LATER : 0);
-      flaws[i] =
-          (region.rejected() ? REJECTED : 0)
-              + (isBrokenOff(region, maxLength, maxDbfs, stopDb)
-                  ? breaking(region.heardFrames(), maxLength, usual)
-                  : 0)
-              + heard[i];
     }
   }
 
@@ -388,8 +375,13 @@ final class Attempts {
 
   /** Whether an attempt reaches its pitch later than another one. */
   private boolean isLater(int index, List<Integer> attempts) {
-    return attempts.stream()
-        .anyMatch(other -> !regions.get(other).rejected() && lateS(index) > lateS(other) + LATER_S);
+    double least =
+        attempts.stream()
+            .filter(other -> !regions.get(other).rejected())
+            .mapToDouble(this::lateS)
+            .min()
+            .orElse(0);
+    return lateS(index) > least + LATER_S;
   }
 
   private double lateS(int index) {

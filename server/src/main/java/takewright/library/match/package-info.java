@@ -111,7 +111,7 @@
  *       changes in the same place. In 134 takes of recorded rooms 12 of 68 clean notes that were
  *       flagged no longer are, and no flawed one loses its flag (2026-12-01).
  *   <li><b>An attempt that comes to its note later than another</b> may have been begun on the
- *       wrong one, though it is too short to hold that: three clean notes more are kept in these
+ *       wrong one, though it is too short to hold that: four clean notes more are kept in these
  *       takes and none is lost. And half of what two dynamics lie apart is the most by which the
  *       levels of one note may contradict each other: at 6 dB two wrong levels, one of either side,
  *       passed for a louder note ({@code ExpectedLevels}, 2026-12-01).

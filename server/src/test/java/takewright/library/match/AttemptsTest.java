@@ -13,8 +13,6 @@ import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.pitch.Pitch;
 import takewright.segment.Blemishes;
-import takewright.segment.Blemishes.Aperiodic;
-import takewright.segment.Blemishes.Aperiodic.Band;
 import takewright.segment.Region;
 import takewright.segment.flaw.NoiseCourse;
 import takewright.sheet.cell.Cell;
@@ -112,23 +110,6 @@ class AttemptsTest {
       }
       boolean isTold = matched(5).marked(regions, RATE).get(5).flags().contains(Flag.DISTURBED);
       assertEquals(second == Blemishes.NONE, isTold);
-    }
-  }
-
-  /** A cell that was forgotten is not filled by what was knocked over and played again. */
-  @Test
-  void whatIsSurelyHeardToBeFlawedIsNoRoundRobin() {
-    Band loud = new Band(-10, -20);
-    Blemishes knocked =
-        Blemishes.NONE
-            .with(new Blemishes.Beside(3, 26, 12))
-            .with(new Aperiodic(Band.NONE, loud, Band.NONE));
-    for (Blemishes flaw : List.of(DISTURBED, knocked)) {
-      regions.clear();
-      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE);
-      played(61, 3, flaw).played(61, 3, Blemishes.NONE);
-      played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
-      assertEquals(statuses(flaw == knocked ? "kkrkkk" : "kkkkkk"), matched(2).statuses());
     }
   }
 
