@@ -80,7 +80,7 @@ class AttacksInRoomsTest {
 
   /** It jumps up within a few milliseconds, and grows slowly from then on. */
   @Test
-  void aSoftAttackIsDrawnOnNoFurtherThanItIsHeard() throws IOException {
+  void aSlowRiseBehindAnAttackTellsNothingOfWhereItBegan() throws IOException {
     float[] x = room(0.001, 5);
     addNotes(x, 73, t -> 0.03 * Math.min(1, 0.15 * Math.min(1, t / 0.004) + t / 0.6));
     assertOnsets(x, 0.009);

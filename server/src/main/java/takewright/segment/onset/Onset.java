@@ -35,9 +35,6 @@ public final class Onset {
   /** An onset lies this far below the peak, in dB. */
   static final double BELOW_PEAK_DB = 40;
 
-  /** What comes to this share of the room's RMS may be heard in it, as an amplitude: -3 dB. */
-  private static final double HEARD = 0.7;
-
   /** A sample this far above the room's RMS is none of the room's: 4.5 sigma, 1 in 150,000. */
   private static final double NOISE_CREST = 4.5;
 
@@ -104,9 +101,6 @@ public final class Onset {
   /** How much stronger the whole sound's peak is than that of the samples at hand, as a power. */
   private final double whole;
 
-  /** Share of the samples' most power at which the sound is as loud as is heard in the room. */
-  private final double audible;
-
   private final boolean isPlain;
   private final double hertz;
 
@@ -120,8 +114,6 @@ public final class Onset {
     hertz = sound.hertz();
     loud = sound.peak() * Decibels.toAmplitude(-BELOW_PEAK_DB);
     whole = whole(sound.peak());
-    double heard = HEARD * rms() / sound.peak();
-    audible = whole * heard * heard;
     isPlain = loud > NOISE_CREST * rms();
   }
 
@@ -194,7 +186,7 @@ public final class Onset {
         // too late at most.
         return new Found(firstLoud(rise.sign() - (int) (view.meanS() * sampleRate)), 0);
       }
-      double doubt = rise.locate(whole, audible);
+      double doubt = rise.locate(whole);
       double weight = 1 / (doubt * doubt);
       sum += weight * rise.onset();
       weights += weight;

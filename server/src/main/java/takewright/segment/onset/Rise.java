@@ -170,10 +170,8 @@ final class Rise {
    * Sets the onset, and says by how many samples it may be wrong.
    *
    * @param whole how much stronger the whole sound's peak is than that of these samples, as a power
-   * @param audible share of these samples' most power from which on the sound is heard in the room:
-   *     where a rise is hidden it is drawn on no further
    */
-  double locate(double whole, double audible) {
+  double locate(double whole) {
     double target = target(whole);
     double blur = view.blur(sampleRate);
     if (target >= seen) {
@@ -182,8 +180,7 @@ final class Rise {
     }
     boolean isSwell = isSwell();
     double power = isSwell ? SWELL_POWER : ATTACK_POWER;
-    double drawn = Math.min(seen, Math.max(target, max * audible));
-    double hidden = Decibels.fromPower(seen / drawn) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
+    double hidden = Decibels.fromPower(seen / target) + (isSwell ? SWELL_SAFETY_DB : SAFETY_DB);
     // What jumps up and then grows slowly has begun where its first rise says.
     double risen = Math.min(risen(read(), power), risen(Math.min(read(), FIRST_DB), power));
     double before = risen * (1 - Math.pow(10, -hidden / (20 * power)));
