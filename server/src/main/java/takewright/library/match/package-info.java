@@ -108,8 +108,8 @@
  *   <li><b>What is heard each time a note is played is its own</b> ({@code FlawedAlone}, and in
  *       {@code takewright.library.take}): nobody makes the same mistake twice. A reed's lowest
  *       notes are rough whenever they are played short, a low string comes to its pitch late, a bow
- *       changes in the same place. In 134 takes of recorded rooms 12 of 68 clean notes that were
- *       flagged no longer are, and no flawed one loses its flag (2026-12-01).
+ *       changes in the same place. In 112 takes of recorded rooms 12 of 68 clean notes that were
+ *       flagged no longer are (2026-12-01).
  *   <li><b>An attempt that comes to its note later than another</b> may have been begun on the
  *       wrong one, though it is too short to hold that: four clean notes more are kept in these
  *       takes and none is lost. And half of what two dynamics lie apart is the most by which the
