@@ -70,8 +70,8 @@ public final class RoomModel {
 
   /**
    * What comes is notes and no room if it is louder by more than this, in dB, and a pitch holds in
-   * half of it: by 7 and more where notes of 9 to 35 s fill the time that is looked ahead. A train
-   * that comes up raises the bands by up to 4.
+   * half of it: by 4 to 9, mostly 7 and more, where notes of 9 to 35 s fill the time that is looked
+   * ahead. A train that comes up raises the bands by up to 4.
    */
   private static final double NOTES_DB = 4;
 
