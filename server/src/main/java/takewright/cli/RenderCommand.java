@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.Locale;
 import java.util.concurrent.Callable;
+import java.util.stream.Stream;
 import picocli.CommandLine.ArgGroup;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
@@ -123,19 +124,21 @@ final class RenderCommand implements Callable<Integer> {
 
   /** Says which notes could not be played, and which were held for longer than their samples. */
   private void complain(RenderResponse answer) {
-    answer.getUnplayedList().stream()
-        .limit(MAX_LINES)
-        .map(RenderCommand::line)
-        .forEach(main.err::println);
-    if (answer.getNotPlayed() > MAX_LINES) {
-      main.err.println("not played: " + (answer.getNotPlayed() - MAX_LINES) + " more notes");
-    }
-    answer.getRanOutList().stream()
-        .limit(MAX_LINES)
-        .map(RenderCommand::line)
-        .forEach(main.err::println);
-    if (answer.getNotesRanOut() > MAX_LINES) {
-      main.err.println("ran out: " + (answer.getNotesRanOut() - MAX_LINES) + " more notes");
+    list(
+        answer.getUnplayedList().stream().map(RenderCommand::line),
+        answer.getNotPlayed(),
+        "not played");
+    list(
+        answer.getRanOutList().stream().map(RenderCommand::line),
+        answer.getNotesRanOut(),
+        "ran out");
+  }
+
+  /** Prints the first lines, and how many notes more there are. */
+  private void list(Stream<String> lines, int notes, String what) {
+    lines.limit(MAX_LINES).forEach(main.err::println);
+    if (notes > MAX_LINES) {
+      main.err.println(what + ": " + (notes - MAX_LINES) + " more notes");
     }
   }
 

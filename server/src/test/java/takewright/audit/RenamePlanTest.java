@@ -72,7 +72,7 @@ class RenamePlanTest {
     assertEquals(before, contents());
   }
 
-  /** Turns the ring by so many of its six steps. */
+  /** Carries out the first steps of the plan in RING, which has six. */
   private void turn(int steps) throws IOException {
     for (int i = 0; i < steps; i++) {
       Rename rename = RING.get(i % 3);

@@ -27,7 +27,7 @@ final class Rise {
   /** How far above its first sign the rise is read, in dB: enough to tell it from a flutter. */
   private static final double READ_DB = 20;
 
-  /** Its first part is read as well, in dB: a jump of which little is seen above the room. */
+  /** The rise is also read up to here alone, in dB: it may be a jump that the room half hides. */
   private static final double FIRST_DB = 10;
 
   /**

@@ -75,7 +75,7 @@ public final class RoomModel {
    */
   private static final double NOTES_DB = 4;
 
-  /** One slab of so many is listened to for a pitch, about two a second: YIN costs the most. */
+  /** Every fourth slab is searched for a pitch, about two a second, since the search is slow. */
   private static final int LISTENED = 4;
 
   /** Standard deviations at percentiles of a normal distribution. */
