@@ -16,6 +16,9 @@ import takewright.cli.connect.Connection;
 import takewright.cli.option.LocalFiles;
 import takewright.cli.show.ProgressDisplay;
 import takewright.cli.show.Texts;
+import takewright.diagnosis.Problem;
+import takewright.diagnosis.ProblemException;
+import takewright.diagnosis.Reason;
 import takewright.v1.BuildChanges;
 import takewright.v1.BuildPart;
 import takewright.v1.BuildProgress;
@@ -143,6 +146,15 @@ final class LibraryBuild implements AutoCloseable {
     } catch (StatusRuntimeException e) {
       buildId = null;
       vain = isBegun ? 0 : vain + 1;
+      if (session.servers() == 1 && isBegun && isCutOff(e)) {
+        throw new ProblemException(
+            new Problem(
+                Reason.STOPPING,
+                "",
+                "the service that ran the build is gone",
+                "start it again, and the same command: that continues the build"),
+            e);
+      }
       if (session.servers() == 1 || !isForAnother(e) || vain >= VAIN_EACH * session.servers()) {
         throw e;
       }
@@ -160,6 +172,13 @@ final class LibraryBuild implements AutoCloseable {
       }
       return null;
     }
+  }
+
+  /** Whether a call ended with its connection: a service that ends it says more. */
+  private static boolean isCutOff(StatusRuntimeException e) {
+    com.google.rpc.Status status = StatusProto.fromThrowable(e);
+    return e.getStatus().getCode() == Code.UNAVAILABLE
+        && (status == null || status.getDetailsCount() == 0);
   }
 
   private LibraryServiceBlockingStub stub() {

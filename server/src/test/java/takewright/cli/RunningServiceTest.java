@@ -105,6 +105,25 @@ class RunningServiceTest {
   }
 
   @Test
+  void aBuildWhoseServiceDiesSaysHowItGoesOn() throws Exception {
+    Path sheet = Demo.write(granted.resolve("session"));
+    Path err = home.resolve("err");
+    Path library = granted.resolve("library");
+    Process building = start(err, "build", sheet, "--out", library);
+    for (int i = 0; i < 600 && !(Files.exists(err) && Files.readString(err).contains("%")); i++) {
+      Thread.sleep(50);
+    }
+    server.kill();
+    assertTrue(building.waitFor(60, TimeUnit.SECONDS));
+    assertEquals(2, building.exitValue());
+    List<String> lines = Files.readAllLines(err);
+    assertEquals(
+        "takewright: the service that ran the build is gone; start it again, and the same command:"
+            + " that continues the build",
+        lines.get(lines.size() - 1));
+  }
+
+  @Test
   void commandsUseTheServiceThatRunsAndSayIt() throws Exception {
     String using = "using the service on port " + server.port();
     Path inside = note(granted);
