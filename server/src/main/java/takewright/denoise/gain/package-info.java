@@ -2,7 +2,7 @@
  * The gain of every bin, the finer frames at a note's start, and the stage that applies them.
  *
  * <p>Decisions, with the figures that decided (up to 2026-11-30, on the takes that {@link
- * takewright.denoise} describes; what a share is {@code score_denoise.py} says):
+ * takewright.denoise} describes, and what a share is):
  *
  * <ul>
  *   <li><b>The gain estimator</b> sums a bin over half a second, shares that out among its frames
