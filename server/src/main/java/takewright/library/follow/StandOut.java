@@ -39,14 +39,16 @@ final class StandOut {
   private static final double HARSH_DB = -24;
 
   /**
-   * What does not repeat rises so far for a moment in few notes but where they are knocked, in dB:
-   * short strokes of a bow came to 9, a muffled reed to 13, knocks to 20 and more.
+   * What does not repeat rises so far for a moment in few notes but where something is laid over
+   * them, in dB: short strokes of a bow came to 9, a muffled reed to 13, knocks to 12 and more.
    */
   private static final double BURST_DB = 10;
 
   /**
    * It rises by so much further than in the same note before, or in all others but one, where it is
-   * knocked, in dB: from one attempt to the next the reed's bursts differed by 2.
+   * knocked, in dB. The reed's bursts differed by 2 from one attempt to the next. In nine takes in
+   * which short notes burst, 308 of 338 first words were right without this, and 323 are
+   * (2026-12-01).
    */
   private static final double BURSTS_FURTHER_DB = 4;
 
