@@ -300,7 +300,10 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw ProblemException.invalid(
-        "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
+    String what =
+        name.isEmpty()
+            ? "is missing, and the sheet has several takes"
+            : "is not a take of the sheet: \"" + name + "\"";
+    throw ProblemException.invalid("config.take", what, "give one of " + known);
   }
 }
