@@ -206,6 +206,21 @@ class AttemptsTest {
     assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
   }
 
+  /** Half as much another time is the way in which the note speaks. */
+  @Test
+  void whatIsHarshEachTimeIsTheNotesOwn() {
+    Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 0));
+    Blemishes harsh = Blemishes.NONE.with(new Blemishes.Beside(5.6, 28, 0));
+    for (double other : new double[] {3, 2.5}) {
+      regions.clear();
+      played(60, 3, restless).played(60, 3, restless).played(61, 3, harsh);
+      played(61, 3, Blemishes.NONE.with(new Blemishes.Beside(other, 20, 0)));
+      played(62, 3, restless).played(62, 3, restless);
+      Set<Flag> flags = matched(2).marked(regions, RATE).get(2).flags();
+      assertEquals(other == 3 ? Set.of() : Set.of(Flag.DISTURBED), flags, other + " dB s");
+    }
+  }
+
   /** A blow is told by its sharpness, however little of the note it takes up. */
   @Test
   void aKnockIsToldWithoutAnotherAttempt() {
