@@ -21,7 +21,7 @@ public final class FlawedAlone {
   private static final double ALONE_TIMES = 1.5;
 
   /** Where another time the same note has this share of it, that is the note's own. */
-  private static final double OWN_SHARE = 0.5;
+  private static final double OWN_SHARE = 0.6;
 
   /**
    * So many dB sharper than what four of five notes of the take have is no blow of the room's own:

@@ -51,7 +51,9 @@
  *       clean notes had lost to flawed ones by what is heard in them and 11 do, in 24 that nobody
  *       had looked at 634 of 644 are kept where 632 were (2026-11-30).
  *   <li><b>A wrong beginning beside a right one is no round robin:</b> where one was left out on
- *       purpose, it filled that cell ({@code Attempts.giveUp}).
+ *       purpose, it filled that cell ({@code Attempts.giveUp}). Nor is what is far shorter and goes
+ *       over into something else: in 182 takes a word and a flawed attempt fewer are kept, and no
+ *       clean one is given up; from half as much on three were (2026-12-01).
  *   <li><b>An attempt is also held against the take's other notes.</b> Beside one that a word or a
  *       knock makes longer a clean one seems broken off; as long as the notes around it, it hardly
  *       is. A short note begun on the wrong one is told by its tuning beside the take's ({@code
