@@ -103,7 +103,8 @@
  *   <li><b>What is no part of a note does not repeat with its period</b> ({@code Aperiodicity}):
  *       over a reed or a bar it lies 5 to 40 dB over anything in 200 clean notes. What stands out
  *       from the attack on is passed over until it has sunk. A low string takes 16 periods to
- *       repeat: 8 clean notes of 66 takes are marked for it instead of 23.
+ *       repeat ({@code Excess.settled}): 8 clean notes of 66 takes are marked for it instead of 23,
+ *       and what comes and goes until then is its own as well.
  * </ul>
  *
  * <p>Ways of working:

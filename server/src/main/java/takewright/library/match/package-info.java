@@ -73,7 +73,10 @@
  *       changes in the same place. In 112 takes 12 of 68 clean notes that were flagged no longer
  *       are. An attempt that comes to its note later than another gives way.
  *   <li><b>A wrong beginning beside a right one is no round robin:</b> where one was left out on
- *       purpose, it filled that cell ({@code Attempts.giveUp}).
+ *       purpose, it filled that cell ({@code Attempts.giveUp}). Nor is what is far shorter and goes
+ *       over into something else: of 182 takes a word and a flawed attempt fewer are kept.
+ *   <li><b>A note that is not low is misheard by octaves and twelfths alone.</b> As any other an
+ *       unsure pitch is rather a word's.
  *   <li><b>An attempt that gives way says why</b> by the rule that it lost by. Of 244 that lost for
  *       what is heard in them five have no flag.
  *   <li><b>Rules that decide nothing are gone.</b> Each was turned off over 296 takes, then all of
