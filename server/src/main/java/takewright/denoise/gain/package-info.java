@@ -13,6 +13,9 @@
  *   <li><b>The gain leaves the floor only where an average stands out of the noise,</b> and the
  *       long average must stand out on both sides. Without that the residual noise beside notes
  *       chirps.
+ *   <li><b>No bin above the highest that sounds is estimated.</b> It lies at two thirds of the
+ *       spectrum in the mean over notes of violin, double bass and saxophone in a room at -62 dBFS;
+ *       noise reduction takes 3 % less time, and 125 samples stay the same to the bit.
  *   <li><b>Held notes also use a mean of 9 frames each way</b> for half of the gain (below 94 Hz
  *       for all of it): shares of 0.68 to 0.70. Short notes would lose 0.02 to 0.09.
  *   <li><b>What stands well above the noise keeps its power.</b> Missing power is given back where
