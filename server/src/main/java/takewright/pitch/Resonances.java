@@ -235,9 +235,12 @@ final class Resonances {
     return isRinging;
   }
 
-  /** Whether these partials are those of a harmonic note. */
+  /**
+   * Whether these partials are those of a harmonic note, or may be since its harmonics lie so close
+   * that they run into one another: what is heard as one partial then says nothing of them.
+   */
   boolean isHarmonic(double fundamental) {
-    return harmonic(fundamental) >= MIN_HARMONIC;
+    return fundamental < 2 * LOBE * resolution || harmonic(fundamental) >= MIN_HARMONIC;
   }
 
   /**

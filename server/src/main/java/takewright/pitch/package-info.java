@@ -62,7 +62,10 @@
  *       octave and a fifth low in all 12 clean notes of 6 takes. A region is now named by its
  *       resolved partials too, where the period is several of a bar's; all 12 are right, and no
  *       name changed in 260 other takes. To take such a bar for the note whatever the period was
- *       named short notes for a string that rang over them.
+ *       named short notes for a string that rang over them. Where a sound is over too soon to take
+ *       the harmonics of its period apart, none of them seems to be there: short low reeds whose
+ *       second or third harmonic is strong passed for bars, an octave or a twelfth high, and now
+ *       keep their period (2026-12-01).
  *   <li><b>Notes under which others ring</b> (OwnPartials, CommonPeriod, 2026-11-29): an E and the
  *       B above it repeat together after three periods of the B, so the B was heard an octave and a
  *       fifth low, and a string over a lower one passed for a bar, whose lowest partial was then

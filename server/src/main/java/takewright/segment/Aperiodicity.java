@@ -59,12 +59,6 @@ final class Aperiodicity {
    */
   private static final double NEAR_LOUDEST = 0.1;
 
-  /**
-   * A note repeats from this number of periods on: a low string takes 0.1 to 0.2 s to come to its
-   * pitch. In 66 takes of low notes 8 of 23 clean notes are still marked, and no fewer flawed ones.
-   */
-  private static final double SETTLES = 16;
-
   private static final double SILENCE = 1e-12;
 
   private final NoteAudio audio;
@@ -94,7 +88,7 @@ final class Aperiodicity {
     float[] rest = rest(periods, from, n);
     float[] power = power(null, first, weight.length, from);
     double loud = level(power);
-    int settled = Math.max(Excess.ATTACK, (int) Math.round(SETTLES / hertz / columnS));
+    int settled = Excess.settled(hertz, columnS);
     Aperiodic.Band[] bands = new Aperiodic.Band[EDGES_HZ.length - 1];
     for (int b = 0; b < bands.length; b++) {
       float[] band = band(rest, EDGES_HZ[b], EDGES_HZ[b + 1]);

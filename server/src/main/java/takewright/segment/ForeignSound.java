@@ -168,8 +168,9 @@ final class ForeignSound {
     double sum = 0;
     float[] weighted = new float[n];
     int last = Math.min(n, span.inside() - first) - Excess.LAST;
+    int settled = Excess.settled(hertz, columnS);
     for (int i = Excess.ATTACK; i < last; i++) {
-      double weight = Math.min(holds[i], goesOn[i]);
+      double weight = i < settled ? 0 : Math.min(holds[i], goesOn[i]);
       weighted[i] = (float) (weight * excess[i]);
       most = Math.max(most, weight * excess[i]);
       sum += weight * Math.max(0, excess[i] - unrest) * columnS;

@@ -86,6 +86,14 @@ class BlemishesTest {
     }
   }
 
+  /** A string of 55 Hz has gone through 16 periods after 0.29 s, one of 247 Hz after 0.06 s. */
+  @Test
+  void whatComesAndGoesWhileALowNoteSpeaksIsItsOwn() throws IOException {
+    assertEquals(0, heard(knocked(blown(55, 0.8), 0.1, 700, 0.05)).beside().dbS());
+    assertTrue(heard(knocked(blown(55, 0.8), 0.4, 700, 0.05)).beside().dbS() > 1);
+    assertTrue(heard(knocked(blown(247, 0.8), 0.1, 700, 0.05)).beside().dbS() > 1);
+  }
+
   /** Adds a click in a wooden resonance, of 2 ms. */
   private static float[] clicked(float[] note, double atS, double loud) {
     float[] x = note.clone();

@@ -44,6 +44,20 @@ final class AlignmentCosts {
 
   private static final double UNSURE_NOTE = 5;
 
+  /**
+   * The same of a note that is not low, and is neither an octave nor a twelfth away: as such none
+   * is misheard. With anything else that speaks against it, it is rather a sound too many.
+   */
+  private static final double UNSURE_STRANGE = 7;
+
+  /** Notes below D3 (147 Hz) are low: windows hold too few of their periods. */
+  private static final int NOT_LOW = 50;
+
+  /**
+   * A twelfth, in semitones: three periods are taken for one, or the third harmonic for the note.
+   */
+  private static final double TWELFTH = 19;
+
   /** Confidence from which a pitch is believed against the order that the sheet gives. */
   private static final double SURE = 0.6;
 
@@ -348,7 +362,11 @@ final class AlignmentCosts {
       return Math.abs(distance - 12) <= NOTE_REACH ? OTHER_OCTAVE : WRONG_NOTE;
     }
     double octave = Math.abs(distance - 12 * Math.round(distance / 12));
-    return octave <= NOTE_REACH ? UNSURE_OCTAVE : UNSURE_NOTE;
+    if (octave <= NOTE_REACH) {
+      return UNSURE_OCTAVE;
+    }
+    boolean isMisheard = cell.midi() < NOT_LOW || Math.abs(distance - TWELFTH) <= NOTE_REACH;
+    return isMisheard ? UNSURE_NOTE : UNSURE_STRANGE;
   }
 
   /** Whether no note of the sheet is nearer to what is heard. */

@@ -85,6 +85,13 @@ final class Attempts {
   private static final double INTERRUPTED = 3.5;
   private static final double RUNG_OUT = 2;
   private static final double WRONG = 3;
+
+  /**
+   * So much means that two facts each of which alone tells a flaw come together: broken off for
+   * sure, and something else sets in over it.
+   */
+  private static final double HOPELESS = 8;
+
   private static final double KNOCKED = 2;
   private static final double NOISIER = 2;
   private static final double RATHER_NOISY = 0.5;
@@ -199,10 +206,12 @@ final class Attempts {
   }
 
   /**
-   * Empties the cells of attempts that were begun on the wrong note where another attempt at the
-   * note was not: it was played again then, and is no further round robin. Of 3,400 clean notes of
-   * 182 takes none is heard to begin wrong. Those that are surely broken off were left where they
-   * are: with them three clean notes are lost and two flawed attempts fewer are kept (2026-11-30).
+   * Empties the cells of attempts that were begun on the wrong note, or are no note at all, where
+   * another attempt at the note was right: it was played again then, and is no further round robin.
+   * Of 3,400 clean notes of 182 takes none is heard to begin wrong, and none has {@link #HOPELESS},
+   * which a word and a string that was cut short by the next one had. Those that are merely broken
+   * off were left where they are: with them three clean notes are lost and two flawed attempts
+   * fewer are kept (2026-11-30).
    */
   private void giveUp(List<Integer> filled) {
     int right =
@@ -212,7 +221,9 @@ final class Attempts {
             .orElse(Matching.NO_CELL);
     for (int c : filled) {
       int attempt = kept[c];
-      if (right >= 0 && isWrong[attempt] && !regions.get(attempt).flags().contains(Flag.FORCED)) {
+      Region region = regions.get(attempt);
+      boolean isNone = isWrong[attempt] || flaws[attempt] >= HOPELESS && !region.rejected();
+      if (right >= 0 && isNone && !region.flags().contains(Flag.FORCED)) {
         cellOf[attempt] = right;
         kept[c] = -1;
       }

@@ -1,12 +1,13 @@
 package takewright.library.match;
 
 import java.util.List;
+import java.util.function.Predicate;
 import java.util.stream.DoubleStream;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 
 /** What is heard to be wrong with a note by itself, without another attempt to compare it with. */
-final class FlawedAlone {
+public final class FlawedAlone {
   /** A note that holds another pitch for so long first was begun on the wrong one, in seconds. */
   private static final double WRONG_START_S = 0.08;
 
@@ -18,6 +19,9 @@ final class FlawedAlone {
 
   /** And for longer than in four of five notes of the take by this many times. */
   private static final double ALONE_TIMES = 1.5;
+
+  /** Where another time the same note has this share of it, that is the note's own. */
+  private static final double OWN_SHARE = 0.6;
 
   /**
    * So many dB sharper than what four of five notes of the take have is no blow of the room's own:
@@ -73,9 +77,19 @@ final class FlawedAlone {
   private static boolean isOwn(Region note, List<Region> regions) {
     List<Region> same =
         regions.stream().filter(other -> other != note && isSameNote(note, other)).toList();
-    double least = note.blemishes().beside().dbS() / ALONE_TIMES;
-    long asMuch = same.stream().filter(one -> one.blemishes().beside().dbS() >= least).count();
-    return !same.isEmpty() && 2 * asMuch >= same.size();
+    double least = OWN_SHARE * note.blemishes().beside().dbS();
+    return isEachTime(same, one -> one.blemishes().beside().dbS() >= least);
+  }
+
+  /**
+   * Whether what is heard in a note is heard each time, or nearly so, when it is played: then it is
+   * the note's own, as nobody makes the same mistake twice.
+   *
+   * @param others what else was played at the same note
+   * @param hasIt whether it is heard in one of them
+   */
+  public static <T> boolean isEachTime(List<T> others, Predicate<T> hasIt) {
+    return !others.isEmpty() && 2 * others.stream().filter(hasIt).count() >= others.size();
   }
 
   private static boolean isSameNote(Region one, Region other) {

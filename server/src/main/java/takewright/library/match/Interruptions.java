@@ -138,9 +138,18 @@ public final class Interruptions {
 
   /** Whether a note begins while the one before still rings, so that this is heard in it. */
   boolean isRungInto(int index) {
+    return isRungInto(regions, index);
+  }
+
+  /**
+   * The same.
+   *
+   * @param regions in the order of the take
+   */
+  public static boolean isRungInto(List<Region> regions, int index) {
     return regions.get(index).flags().contains(Flag.IN_TAIL)
         || index > 0
-            && touchesNext(index - 1)
+            && touchesNext(regions, index - 1, LEAD_INS)
             && regions.get(index - 1).blemishes().ending().hiddenFrames() == 0;
   }
 
@@ -189,7 +198,7 @@ public final class Interruptions {
   }
 
   private boolean isFollowedBySound(int index, double leadIns, IntPredicate isPlayed) {
-    return touchesNext(index, leadIns)
+    return touchesNext(regions, index, leadIns)
         && !isPlayed.test(index + 1)
         && regions.get(index + 1).levelDbfs() > regions.get(index).levelDbfs() - SOFTER_DB
         && !isOverBefore(regions.get(index), regions.get(index + 1), sampleRate)
@@ -217,10 +226,10 @@ public final class Interruptions {
 
   /** Whether the next region begins where this one ends; a rejected one goes on into nothing. */
   boolean touchesNext(int index) {
-    return touchesNext(index, LEAD_INS);
+    return touchesNext(regions, index, LEAD_INS);
   }
 
-  private boolean touchesNext(int index, double leadIns) {
+  private static boolean touchesNext(List<Region> regions, int index, double leadIns) {
     if (index + 1 >= regions.size() || regions.get(index).rejected()) {
       return false;
     }

@@ -3,6 +3,7 @@ package takewright.library.take;
 import java.util.Comparator;
 import java.util.List;
 import java.util.function.Predicate;
+import takewright.library.match.FlawedAlone;
 import takewright.segment.Blemishes;
 import takewright.segment.Region;
 import takewright.sheet.Take;
@@ -52,8 +53,7 @@ public record KeptRegion(Take take, Region region, Cell cell, Correction correct
   }
 
   /**
-   * Whether something that is heard in it is heard each time, or nearly so, when the note is
-   * played: then it is the note's own, as nobody makes the same mistake twice.
+   * Whether something that is heard in it is heard each time the note is played.
    *
    * @param others other notes of its take
    * @param hasIt whether it is heard in one of them
@@ -61,6 +61,6 @@ public record KeptRegion(Take take, Region region, Cell cell, Correction correct
   boolean isSharedByNote(List<KeptRegion> others, Predicate<KeptRegion> hasIt) {
     List<KeptRegion> same =
         others.stream().filter(other -> other != this && semitonesTo(other) == 0).toList();
-    return !same.isEmpty() && 2 * same.stream().filter(hasIt).count() >= same.size();
+    return FlawedAlone.isEachTime(same, hasIt);
   }
 }

@@ -5,6 +5,7 @@ import java.util.List;
 import java.util.Set;
 import java.util.stream.IntStream;
 import takewright.diagnosis.Flag;
+import takewright.library.match.Interruptions;
 import takewright.pitch.Pitch;
 import takewright.segment.Region;
 import takewright.sheet.SheetProblem;
@@ -83,7 +84,7 @@ final class RingingNotes {
     return notes <= MIN_RINGING && ringing(regions) >= notes - 1;
   }
 
-  /** Notes whose tail is cut loud by the next one, or in whose tail that begins. */
+  /** Notes that are still heard where the next one begins. */
   private static long ringing(List<Region> regions) {
     return IntStream.range(1, regions.size())
         .filter(next -> isNoteBefore(regions, next) && ringsInto(regions, next))
@@ -96,7 +97,7 @@ final class RingingNotes {
   }
 
   private static boolean ringsInto(List<Region> regions, int next) {
-    return regions.get(next).flags().contains(Flag.IN_TAIL)
+    return Interruptions.isRungInto(regions, next)
         || regions.get(next - 1).flags().contains(Flag.RINGS_ON);
   }
 

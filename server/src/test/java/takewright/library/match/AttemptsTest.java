@@ -175,6 +175,21 @@ class AttemptsTest {
     }
   }
 
+  /** What is far shorter than the note and goes over into a word is a part of that word. */
+  @Test
+  void theBeginningOfAWordIsNoFurtherRoundRobin() {
+    for (double seconds : new double[] {0.8, 2.5}) {
+      regions.clear();
+      played(60, 3, Blemishes.NONE).played(60, 3, Blemishes.NONE).played(61, 3, Blemishes.NONE);
+      add(61, seconds, Blemishes.NONE);
+      played(TALK, 2, Blemishes.NONE).played(62, 3, Blemishes.NONE).played(62, 3, Blemishes.NONE);
+      boolean isPart = seconds < 1;
+      Matching matching = matched(2);
+      assertEquals(isPart ? CellStatus.RETAKE : CellStatus.KEPT, matching.statuses().get(3));
+      assertEquals(isPart ? List.of(3) : List.of(), matching.missing());
+    }
+  }
+
   /** Whoever says that it is kept is believed. */
   @Test
   void anAttemptBegunWrongThatAPersonKeepsStays() {
@@ -204,6 +219,21 @@ class AttemptsTest {
     List<Region> marked = matched(1).marked(regions, RATE);
     assertEquals(Set.of(), marked.get(0).flags());
     assertEquals(Set.of(Flag.DISTURBED), marked.get(1).flags());
+  }
+
+  /** What is nearly as harsh another time is the way in which the note speaks. */
+  @Test
+  void whatIsHarshEachTimeIsTheNotesOwn() {
+    Blemishes restless = Blemishes.NONE.with(new Blemishes.Beside(3.4, 18, 0));
+    Blemishes harsh = Blemishes.NONE.with(new Blemishes.Beside(5.6, 28, 0));
+    for (double other : new double[] {3.5, 3.2}) {
+      regions.clear();
+      played(60, 3, restless).played(60, 3, restless).played(61, 3, harsh);
+      played(61, 3, Blemishes.NONE.with(new Blemishes.Beside(other, 20, 0)));
+      played(62, 3, restless).played(62, 3, restless);
+      Set<Flag> flags = matched(2).marked(regions, RATE).get(2).flags();
+      assertEquals(other > 3.4 ? Set.of() : Set.of(Flag.DISTURBED), flags, other + " dB s");
+    }
   }
 
   /** A blow is told by its sharpness, however little of the note it takes up. */

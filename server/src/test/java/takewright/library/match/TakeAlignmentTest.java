@@ -275,6 +275,19 @@ class TakeAlignmentTest {
     assertEquals(List.of("kept 40mf1", "extra", "kept 44mf1", "missing 42mf1"), result(cells));
   }
 
+  /** A note above the lowest is misheard by octaves and twelfths alone. */
+  @Test
+  void anUnsurePitchOfAHighNoteIsItsOwnOrARelatedOne() {
+    for (int heard : new int[] {54, 47, 57}) {
+      regions.clear();
+      staccato(64, 0.9, 0.5, -20);
+      staccato(heard, 0.45, 0.5, -20);
+      staccato(68, 0.9, 0.5, -20);
+      List<String> lines = result(cells(List.of(64, 66, 68), List.of("mf"), 1));
+      assertEquals(heard == 57 ? "extra" : "kept 66mf1", lines.get(1), lines.toString());
+    }
+  }
+
   /**
    * A word in which a vowel passes for another note fills no cell of a take whose notes are sure.
    */

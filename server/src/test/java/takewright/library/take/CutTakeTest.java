@@ -50,7 +50,7 @@ class CutTakeTest {
     return new Region(
         onset - 480,
         onset,
-        onset + RATE,
+        onset + RATE / 2,
         Kind.PITCHED,
         new Pitch(60, 0, 261.6, 1),
         1,

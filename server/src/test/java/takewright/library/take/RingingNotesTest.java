@@ -48,6 +48,20 @@ class RingingNotesTest {
     assertEquals(Set.of(Flag.IN_TAIL), flags(2));
   }
 
+  /**
+   * Most notes have sunk too far to be cut loud where the next one begins, or to be heard beside
+   * it: that they are still heard shows how all are played.
+   */
+  @Test
+  void notesThatAreHeardUpToTheNextOneShowHowATakeIsPlayed() {
+    played(60, Flag.RINGS_ON).played(60).played(64).played(64).played(65);
+    assertEquals(Set.of(Flag.RINGS_ON), flags(0));
+    regions.set(1, regions.get(1).until(regions.get(2).start()));
+    assertEquals(Set.of(Flag.RINGS_ON), flags(0));
+    regions.set(2, regions.get(2).until(regions.get(3).start()));
+    assertEquals(Set.of(), flags(0));
+  }
+
   /** Two may be mistakes, however short the take; the last of all rings into nothing. */
   @Test
   void twoNotesThatRingIntoTheNextShowNothing() {
