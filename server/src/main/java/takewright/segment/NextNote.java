@@ -40,13 +40,6 @@ final class NextNote {
    */
   private static final double AGAIN_S = 0.4;
 
-  /**
-   * What is blown may begin with a burst that falls before the tone comes up, within this, in
-   * seconds (low organ pipes, from memory). Six notes of 36 takes were cut in two there, where the
-   * tone rose by 8 and 9 dB.
-   */
-  private static final double SPEAKS_S = 0.3;
-
   /** A rise by this much, in dB, after a pause is a note whatever it is like. */
   private static final double AFTER_PAUSE_DB = 18;
 
@@ -61,6 +54,19 @@ final class NextNote {
 
   /** A rise by this much, in dB, is a new stroke where the sound had only been dying away. */
   private static final double STRUCK_DB = 4;
+
+  /**
+   * What is blown may begin with a burst that falls before the tone comes up, within this, in
+   * seconds (low organ pipes, from memory). Six notes of 36 takes were cut in two there, where the
+   * tone rose by 8 and 9 dB.
+   */
+  private static final double SPEAKS_S = 0.3;
+
+  /**
+   * A stroke rises by more than this from one column to the next, in dB: by 3.1 and more where
+   * others ring, while the tone of a reed that sags comes up by 2.2 at most.
+   */
+  private static final double SUDDEN_DB = 2.7;
 
   /**
    * A stroke is plain where all bands rise by this much, in dB, and the whole by that: strings
@@ -203,7 +209,7 @@ final class NextNote {
     }
     double now = pitch.after(column);
     return now > 0
-        && (died || HeldPitch.isAnother(before, now))
+        && (died || HeldPitch.isAnother(before, now) && outlasts(column))
         && pitch.goesOn(column, now, most, FAINT_DB, HeldPitch.APART_CENTS)
         && !beginsLater(column, here, room);
   }
@@ -244,6 +250,10 @@ final class NextNote {
     if (rises <= STRUCK_DB || !isLoudEnough(column, open.mostPower())) {
       return false;
     }
+    // Whatever its pitch: the pause before it was too short to end the region.
+    if (rises > PAUSE_DB && StrokeEdge.isAround(column, columns, AGAIN) && goesOn(column)) {
+      return true;
+    }
     if (outlasts(column)
         && (open.hasOnlyFallen(before, room.total()) && !isSwell(column, open, facts)
             || isPlain && isRungInto && open.ringsOut(before, room.total())
@@ -259,9 +269,13 @@ final class NextNote {
         && isStruckBehindWord(column);
   }
 
-  /** Whether a note only swells at a column: its tone comes up behind the burst of its attack. */
+  /**
+   * Whether a note only swells at a column: its tone comes up behind the burst of its attack, or
+   * slowly.
+   */
   private boolean isSwell(long column, OpenRegion open, RegionFacts facts) {
-    return (column - open.firstColumn) * hop < SPEAKS_S * sampleRate
+    boolean isBurst = (column - open.firstColumn) * hop < SPEAKS_S * sampleRate;
+    return (isBurst || jump(column) < SUDDEN_DB)
         && !open.isRungInto
         && facts.isLikeOurs(open, column);
   }
@@ -377,6 +391,15 @@ final class NextNote {
       max = Math.max(max, columns.power(k));
     }
     return false;
+  }
+
+  /** How far the level rises from one column to the next around one, in dB. */
+  private double jump(long column) {
+    double most = 0;
+    for (long k = column - 2; k <= column + 3; k++) {
+      most = Math.max(most, decibels(columns.power(k), columns.power(k - 1)));
+    }
+    return most;
   }
 
   private double least(long from, long to) {

@@ -147,6 +147,15 @@
  *       (2026-11-30, with the next). Edges as plain are no onsets of all sounds: a key or a creak
  *       in a slow attack has them, and five attacks of 66 takes in rooms that were never looked at
  *       were cut into by up to 90 ms.
+ *   <li><b>What is struck after a pause has its edge and its pitch, whatever that pitch is.</b> A
+ *       bar struck an octave above one that had stopped .1 s before was taken for that one's own
+ *       partial. Of 2,000 and more rises of 96 takes, 113 by 30 dB have an edge and a pitch that
+ *       goes on; all are notes. A tone that sags and comes up again by more than a stroke does is
+ *       none, as it comes up slowly, nor is a rise that is over at once, behind which the hum of a
+ *       room is heard. In 154 takes four more notes are found, two by the first, a flawed attempt
+ *       more is left out, two notes fewer are split and the only wrong name is gone; 40 that nobody
+ *       had looked at stay the same (2026-12-01). To ask every stroke to rise suddenly lost three
+ *       notes among strings that ring together.
  *   <li><b>A soft or stopped note gives way to none that rings through it.</b> What is left beside
  *       the ring names the note where it agrees on another one by .65, though the ring agrees
  *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
