@@ -104,21 +104,6 @@ final class NextNote {
    */
   private static final double DIES_DB = 1.5;
 
-  /**
-   * A brief note is struck where all bands rise by this much, in dB: they do by 13 to 20, with a
-   * syllable that repeats as high by 9, with a knock by 10.
-   */
-  private static final double BRIEFLY_RISES_DB = 12;
-
-  /** A brief note is over within this, in seconds. */
-  private static final double BRIEF_S = 0.2;
-
-  /** So far has a brief note sunk once it is over, in dB. */
-  private static final double SUNK_DB = 15;
-
-  /** A speaking voice goes no higher than this, in hertz (from memory: children reach 500 Hz). */
-  private static final double ABOVE_VOICES_HZ = 600;
-
   /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
   private static final double SOFTEST_DB = 26;
 
@@ -244,9 +229,6 @@ final class NextNote {
     if (here > BESIDE_ALL_RISE_DB && isRinging && isAnotherBeside(column, open)) {
       return true;
     }
-    if (here > BRIEFLY_RISES_DB && isLoudEnough(column, open.mostPower()) && isBrief(column)) {
-      return open.hasOnlyFallen(before, room.total()) || !facts.isLikeOurs(open, column);
-    }
     if (rises <= STRUCK_DB || !isLoudEnough(column, open.mostPower())) {
       return false;
     }
@@ -339,18 +321,6 @@ final class NextNote {
    */
   private boolean staysStill(long column) {
     return pitch.goesOn(column, greatest(column, column + 3), STILL_DB, STILL_CENTS);
-  }
-
-  /**
-   * Whether what begins at a column is a note that is over within a tenth of a second or two: it
-   * holds no pitch for long, but a higher one than a voice has or a knock.
-   */
-  private boolean isBrief(long column) {
-    double most = greatest(column, column + 3);
-    double sunk = least(column + OUTLASTS_TO, column + columns.columnsOf(BRIEF_S));
-    return decibels(most, sunk) > SUNK_DB
-        && pitch.isHeardBehind(column, columns.frames())
-        && pitch.atOnce(column, most, STILL_DB) > ABOVE_VOICES_HZ;
   }
 
   /**

@@ -121,12 +121,6 @@
  *       pause lies between them, a pitch that is held within 70 cents for most of .8 s, which no
  *       vowel is, begins a note: where the room keeps a word's region open, notes were cut up to 3
  *       s early with the word, five in three of six takes with such words, and none now.
- *   <li><b>A brief note is known by a pitch above any voice.</b> High notes of a tenth of a second
- *       hold no pitch for long and are over before they outlast a knock, so that they stayed in the
- *       word or the note before them. What rises by 12 dB, is over within .2 s and repeats above
- *       600 Hz at once is a note. In 43 takes recall went from .993 to .995, and the one region
- *       that held two notes and the one wrong name are gone; left: one word is cut into five, two
- *       of which pass for further notes of no cell (2026-11-29).
  *   <li><b>While another rings, a note begins where it is struck</b> ({@code StrokeEdge}). What
  *       rings has lost its high partials, so that a stroke springs up by 8 dB or more in the second
  *       difference within 2 ms. By the columns alone 17 of 244 such notes began more than 20 ms off
@@ -155,7 +149,8 @@
  *       room is heard. In 154 takes four more notes are found, two by the first, a flawed attempt
  *       more is left out, two notes fewer are split and the only wrong name is gone; 40 that nobody
  *       had looked at stay the same (2026-12-01). To ask every stroke to rise suddenly lost three
- *       notes among strings that ring together.
+ *       notes among strings that ring together. A rule for brief notes above any voice then decided
+ *       nothing in 96 takes of short or ringing notes, and is gone.
  *   <li><b>A soft or stopped note gives way to none that rings through it.</b> What is left beside
  *       the ring names the note where it agrees on another one by .65, though the ring agrees
  *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
