@@ -156,6 +156,14 @@
  *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
  *       What rings is what is heard last, which is not the note before where that has stopped; and
  *       a low note of the plan is none if another rings into it, as both have its period.
+ *   <li><b>What rings is flagged where it is heard:</b> in the tail that is cut, down to 30 dB
+ *       below its note, and under the next attack, which masks what lies 25 dB below it. With 35 dB
+ *       for both 38 of 531 good samples of 40 takes that ring or are cut soon were flagged and 28
+ *       are, and 13 of these takes instead of 18 miss a bar; in one of them, which was taken to be
+ *       played so, 6 are and none was (2026-12-01).
+ *   <li><b>Behind a pause a note may begin before its column shows it.</b> A slow attack shows in
+ *       the spectrum up to 60 ms after it has set in, and began no earlier than two columns before.
+ *       Of 60 takes with short pauses two attacks fewer are cut into, and none more (2026-12-01).
  *   <li><b>What had ended before a note hides nothing of its attack.</b> A note that follows within
  *       a quarter of a second was compared with the end of the one before, and drawn on 20 to 60 ms
  *       downwards though it stood 35 dB clear of the room. The onset's error at 95 % went from 47
