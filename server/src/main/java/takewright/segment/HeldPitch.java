@@ -77,24 +77,6 @@ final class HeldPitch {
   }
 
   /**
-   * The pitch of the first windows behind a column, in hertz; 0 where they do not agree or one of
-   * them lies further below a power than this, in dB.
-   */
-  double atOnce(long column, double power, double faintDb) {
-    long first = column * hop + window.length / 2;
-    double one = 0;
-    for (int k = 0; k < HOLDING; k++) {
-      double other = pitch(first + k * (long) hop / 2);
-      boolean isSame = k == 0 || Cents.apart(one, other) <= HOLDS_CENTS;
-      if (other <= 0 || below(power) > faintDb || !isSame) {
-        return 0;
-      }
-      one = other;
-    }
-    return one;
-  }
-
-  /**
    * Whether a pitch goes on for as long as a note does: a syllable's, which may hold for a moment,
    * has gone elsewhere by then.
    *

@@ -40,13 +40,6 @@ final class NextNote {
    */
   private static final double AGAIN_S = 0.4;
 
-  /**
-   * What is blown may begin with a burst that falls before the tone comes up, within this, in
-   * seconds (low organ pipes, from memory). Six notes of 36 takes were cut in two there, where the
-   * tone rose by 8 and 9 dB.
-   */
-  private static final double SPEAKS_S = 0.3;
-
   /** A rise by this much, in dB, after a pause is a note whatever it is like. */
   private static final double AFTER_PAUSE_DB = 18;
 
@@ -61,6 +54,19 @@ final class NextNote {
 
   /** A rise by this much, in dB, is a new stroke where the sound had only been dying away. */
   private static final double STRUCK_DB = 4;
+
+  /**
+   * What is blown may begin with a burst that falls before the tone comes up, within this, in
+   * seconds (low organ pipes, from memory). Six notes of 36 takes were cut in two there, where the
+   * tone rose by 8 and 9 dB.
+   */
+  private static final double SPEAKS_S = 0.3;
+
+  /**
+   * A stroke rises by more than this from one column to the next, in dB: by 3.1 and more where
+   * others ring, while the tone of a reed that sags comes up by 2.2 at most.
+   */
+  private static final double SUDDEN_DB = 2.7;
 
   /**
    * A stroke is plain where all bands rise by this much, in dB, and the whole by that: strings
@@ -97,21 +103,6 @@ final class NextNote {
    * is bowed or blown, into which a word may lead, hardly does.
    */
   private static final double DIES_DB = 1.5;
-
-  /**
-   * A brief note is struck where all bands rise by this much, in dB: they do by 13 to 20, with a
-   * syllable that repeats as high by 9, with a knock by 10.
-   */
-  private static final double BRIEFLY_RISES_DB = 12;
-
-  /** A brief note is over within this, in seconds. */
-  private static final double BRIEF_S = 0.2;
-
-  /** So far has a brief note sunk once it is over, in dB. */
-  private static final double SUNK_DB = 15;
-
-  /** A speaking voice goes no higher than this, in hertz (from memory: children reach 500 Hz). */
-  private static final double ABOVE_VOICES_HZ = 600;
 
   /** A note is no softer than this under the one before, in dB: what is may be a flutter. */
   private static final double SOFTEST_DB = 26;
@@ -203,7 +194,7 @@ final class NextNote {
     }
     double now = pitch.after(column);
     return now > 0
-        && (died || HeldPitch.isAnother(before, now))
+        && (died || HeldPitch.isAnother(before, now) && outlasts(column))
         && pitch.goesOn(column, now, most, FAINT_DB, HeldPitch.APART_CENTS)
         && !beginsLater(column, here, room);
   }
@@ -238,11 +229,12 @@ final class NextNote {
     if (here > BESIDE_ALL_RISE_DB && isRinging && isAnotherBeside(column, open)) {
       return true;
     }
-    if (here > BRIEFLY_RISES_DB && isLoudEnough(column, open.mostPower()) && isBrief(column)) {
-      return open.hasOnlyFallen(before, room.total()) || !facts.isLikeOurs(open, column);
-    }
     if (rises <= STRUCK_DB || !isLoudEnough(column, open.mostPower())) {
       return false;
+    }
+    // Whatever its pitch: the pause before it was too short to end the region.
+    if (rises > PAUSE_DB && StrokeEdge.isAround(column, columns, AGAIN) && goesOn(column)) {
+      return true;
     }
     if (outlasts(column)
         && (open.hasOnlyFallen(before, room.total()) && !isSwell(column, open, facts)
@@ -259,9 +251,13 @@ final class NextNote {
         && isStruckBehindWord(column);
   }
 
-  /** Whether a note only swells at a column: its tone comes up behind the burst of its attack. */
+  /**
+   * Whether a note only swells at a column: its tone comes up behind the burst of its attack, or
+   * slowly.
+   */
   private boolean isSwell(long column, OpenRegion open, RegionFacts facts) {
-    return (column - open.firstColumn) * hop < SPEAKS_S * sampleRate
+    boolean isBurst = (column - open.firstColumn) * hop < SPEAKS_S * sampleRate;
+    return (isBurst || jump(column) < SUDDEN_DB)
         && !open.isRungInto
         && facts.isLikeOurs(open, column);
   }
@@ -328,18 +324,6 @@ final class NextNote {
   }
 
   /**
-   * Whether what begins at a column is a note that is over within a tenth of a second or two: it
-   * holds no pitch for long, but a higher one than a voice has or a knock.
-   */
-  private boolean isBrief(long column) {
-    double most = greatest(column, column + 3);
-    double sunk = least(column + OUTLASTS_TO, column + columns.columnsOf(BRIEF_S));
-    return decibels(most, sunk) > SUNK_DB
-        && pitch.isHeardBehind(column, columns.frames())
-        && pitch.atOnce(column, most, STILL_DB) > ABOVE_VOICES_HZ;
-  }
-
-  /**
    * Whether what begins at a column is at its loudest there, and dies away while its pitch holds.
    */
   private boolean dies(long column) {
@@ -377,6 +361,15 @@ final class NextNote {
       max = Math.max(max, columns.power(k));
     }
     return false;
+  }
+
+  /** How far the level rises from one column to the next around one, in dB. */
+  private double jump(long column) {
+    double most = 0;
+    for (long k = column - 2; k <= column + 3; k++) {
+      most = Math.max(most, decibels(columns.power(k), columns.power(k - 1)));
+    }
+    return most;
   }
 
   private double least(long from, long to) {

@@ -47,8 +47,17 @@ final class RegionStart {
   /** What still sounds is heard so far above the room, as a power ratio: 6 dB. */
   private static final double RINGS = 4;
 
-  /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -35 dB. */
-  private static final double CUT = Decibels.toPower(-35);
+  /** A tail cut so far below the note, as a power ratio, is no loss that anybody hears: -30 dB. */
+  private static final double CUT = Decibels.toPower(-30);
+
+  /**
+   * A note hides what rings so far below its attack, as a power ratio: -25 dB, about as far as a
+   * tone masks noise (14.5 dB and one for each critical band below it; Johnston 1988, from memory).
+   */
+  private static final double MASKED = Decibels.toPower(-25);
+
+  /** An attack has come to its loudest within this, in seconds. */
+  private static final double ATTACK_S = 0.1;
 
   private final SegmentSettings settings;
   private final Columns columns;
@@ -110,7 +119,7 @@ final class RegionStart {
     OpenRegion next = new OpenRegion(columns, column, column, from, RATTLE_S);
     next.begin(room, column);
     int quiet = quiet(next);
-    next.onset = from + (isHeard ? onsetUnderRing(next, quiet) : onsetBehind(next, quiet));
+    next.onset = from + (isHeard ? onsetUnderRing(next, quiet) : onsetBehind(next, quiet, 0));
     PitchTrack.Summary ringing = open.heard(tone.power()).summary(tone.power());
     next.followsNote = ringing.share() >= UnderRing.MIN_SHARE;
     next.isRungInto = isHeard && next.followsNote;
@@ -121,7 +130,8 @@ final class RegionStart {
     if (isHeard && rings > CUT * open.mostPower()) {
       open.flags.add(Flag.RINGS_ON);
     }
-    if (isHeard && rings > CUT * columns.power(column + 1)) {
+    long attack = Math.min(columns.end() - 1, column + columns.columnsOf(ATTACK_S));
+    if (isHeard && rings > MASKED * columns.max(column, attack)) {
       next.flags.add(Flag.IN_TAIL);
     }
     return next;
@@ -133,17 +143,18 @@ final class RegionStart {
     float[] around = next.around(anchor, 2 * hop);
     int edge =
         StrokeEdge.find(around, quiet - hop, anchor + hop, sampleRate, StrokeEdge.SPRINGS_UP);
-    return edge >= 0 ? edge : onsetBehind(next, quiet);
+    return edge >= 0 ? edge : onsetBehind(next, quiet, quiet);
   }
 
   /**
-   * Where a note sets in behind another: what still rings is the room for it, and the onset lies
-   * within the columns compared.
+   * Where a note sets in behind another, which is the room for it where it still rings.
+   *
+   * @param earliest index before which it does not
    */
-  private int onsetBehind(OpenRegion next, int quiet) {
+  private int onsetBehind(OpenRegion next, int quiet, int earliest) {
     float peak = next.peakWithin((int) (AFTER_S * sampleRate));
     Onset.WholeSound sound = new Onset.WholeSound(peak, 0);
-    return (int) Math.max(find(next, quiet, next.anchor(), sound).frame(), quiet);
+    return (int) Math.max(find(next, quiet, next.anchor(), sound).frame(), earliest);
   }
 
   /**

@@ -35,6 +35,8 @@
  *       to 2 to 34 in five takes with a train, from 20 to 4 in plucked ones.
  *   <li><b>What had ended before a note hides nothing of its attack.</b> Compared with the end of
  *       the note before, the error at 95 % was 47, 39 and 24 ms in three takes; it is 3, 7 and 10.
+ *   <li><b>Behind a pause a note may begin before its column shows it,</b> as a slow attack shows
+ *       in the spectrum up to 60 ms after it has set in.
  *   <li><b>A region of no length is none:</b> where a rail joint opened one and its onset was
  *       traced to the note behind it, it is opened anew.
  *   <li><b>A pause shows the room up to the next note</b>, and not up to a second before it: 976 s
@@ -63,8 +65,11 @@
  *       dB have 51 of 71 strokes behind words and two of 334 other rises; where an edge is lower,
  *       the pitch must stay within 20 cents, which no syllable of 24 does. In 63 takes with words
  *       28 notes are missed instead of 33, in 35 that nobody had looked into 5 instead of 7.
- *   <li><b>A brief note is known by a pitch above any voice</b> (600 Hz) at once, as it is over
- *       before it outlasts a knock: recall .993 to .995 in 43 takes.
+ *   <li><b>What is struck after a short pause has its edge and its pitch, whatever that pitch
+ *       is.</b> A bar struck an octave above one that had stopped .1 s before was taken for that
+ *       one's own partial. Of more than 2,000 rises of 96 takes 113 by 30 dB have an edge and a
+ *       pitch that goes on, and all are notes. A tone that sags and comes up again comes up slowly
+ *       and is none. In 154 takes four more notes are found and two fewer are split.
  *   <li><b>A new note inside a ringing tail</b> needs a new pitch that goes on for 0.4 s; a new
  *       pitch alone cut talk into syllables. Octaves and twelfths do not count, since the attack of
  *       a low string is misheard as one of them.
@@ -88,6 +93,10 @@
  *       windows that agree was at most 0.49 in talk and at least 0.7 in held notes. In a hall the
  *       windows that repeat at all decide, of which 0.76 to 1 agree in short notes and 0.47 in
  *       talk. In glides and phrases each window is held against the one before.
+ *   <li><b>What rings is flagged where it is heard:</b> in the tail that is cut, down to 30 dB
+ *       below its note, and under the next attack, which masks what lies 25 dB below it. With 35 dB
+ *       for both 38 of 531 good samples of 40 takes that ring or are cut soon were flagged, and 28
+ *       are.
  * </ul>
  *
  * <p>Flaws of a note:

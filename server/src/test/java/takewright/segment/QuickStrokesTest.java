@@ -7,6 +7,7 @@ import java.io.IOException;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.SplittableRandom;
+import java.util.function.DoubleUnaryOperator;
 import org.junit.jupiter.api.Test;
 import takewright.audio.Clip;
 import takewright.pitch.Kind;
@@ -19,6 +20,8 @@ class QuickStrokesTest {
   private static final int RATE = 48_000;
 
   private static final double APART_S = 0.4;
+
+  private static final int BARS = 5;
 
   private static float[] room(double seconds, double level) {
     SplittableRandom random = new SplittableRandom(22);
@@ -120,6 +123,56 @@ class QuickStrokesTest {
     List<Region> kept = kept(x);
     assertAllHeard(plucked, n -> 47 + n / 2, kept);
     assertEquals(plucked.size(), kept.size(), said(kept));
+  }
+
+  /** By its pitch it might be a partial of the one before; the pause before it is too short. */
+  @Test
+  void anOctaveAboveAStoppedStringIsAnotherNote() throws IOException {
+    int pairs = 5;
+    double every = 2;
+    float[] x = room(3 + every * pairs, 1e-3);
+    List<Double> plucked = new ArrayList<>();
+    for (int n = 0; n < pairs; n++) {
+      double at = 3 + every * n;
+      pluck(x, 0.14, 1, at, 0.3, 50 + n);
+      pluck(x, 0.14, 1, at + APART_S, 0.3, 62 + n);
+      plucked.addAll(List.of(at, at + APART_S));
+    }
+    List<Region> kept = kept(x);
+    assertAllHeard(plucked, n -> (n % 2 == 0 ? 50 : 62) + n / 2, kept);
+    assertEquals(plucked.size(), kept.size(), said(kept));
+  }
+
+  /** It comes up by more than a stroke does, but slowly. */
+  @Test
+  void beatsOfABarAreNoStrokes() throws IOException {
+    List<Region> kept = kept(bars(t -> 0.5 + 0.5 * Math.cos(2 * Math.PI * t / 0.3)));
+    assertEquals(BARS, kept.size(), said(kept));
+  }
+
+  /** Behind it no pitch is heard but that of the room's hum. */
+  @Test
+  void theLastFlickerOfABarInAHummingRoomIsNoNote() throws IOException {
+    List<Region> kept = kept(bars(t -> t < 0.4 ? 1 : t < 0.45 ? 3 : 0));
+    assertEquals(BARS, kept.size(), said(kept));
+  }
+
+  /** Bars that die away and are loud as a course says, in a room that hums. */
+  private static float[] bars(DoubleUnaryOperator course) {
+    float[] x = room(3 + 3.0 * BARS, 2e-3);
+    for (int i = 0; i < x.length; i++) {
+      x[i] += (float) (2e-3 * Math.sin(2 * Math.PI * 50 * i / RATE));
+    }
+    for (int n = 0; n < BARS; n++) {
+      double hz = 2500 + 100 * n;
+      int from = (int) ((3 + 3.0 * n) * RATE);
+      for (int i = 0; i < 2 * RATE; i++) {
+        double t = (double) i / RATE;
+        double loud = 0.02 * Math.exp(-5 * t) * Math.min(1, t / 0.002) * course.applyAsDouble(t);
+        x[from + i] += (float) (loud * Math.sin(2 * Math.PI * hz * t));
+      }
+    }
+    return x;
   }
 
   /** A loud string rings through two that are stopped, and is what is mostly heard. */

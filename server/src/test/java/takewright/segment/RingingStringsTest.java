@@ -9,7 +9,10 @@ import java.util.Arrays;
 import java.util.List;
 import java.util.SplittableRandom;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.CsvSource;
 import takewright.audio.Clip;
+import takewright.diagnosis.Flag;
 import takewright.pitch.Kind;
 import takewright.testing.HeldTone;
 
@@ -42,6 +45,31 @@ class RingingStringsTest {
     assertEquals(at.length, kept.size(), "" + kept);
     for (int n = 0; n < at.length; n++) {
       assertEquals(at[n], (double) kept.get(n).onset() / RATE, 0.006, "note " + n);
+    }
+  }
+
+  /** What rings is masked by a note 25 dB above it; a tail is missed where it is cut louder. */
+  @ParameterizedTest
+  @CsvSource({"22, true, true", "27.5, true, false", "33, false, false"})
+  void whatIsHeardOfARingIsFlagged(double downDb, boolean ringsOn, boolean isInTail)
+      throws IOException {
+    float[] x = room(8);
+    ring(x, 3, 220, downDb);
+    ring(x, 4, 330, downDb);
+    List<Region> kept = kept(x);
+    assertEquals(2, kept.size(), "" + kept);
+    assertEquals(ringsOn, kept.get(0).flags().contains(Flag.RINGS_ON), "the first rings on");
+    assertEquals(isInTail, kept.get(1).flags().contains(Flag.IN_TAIL), "the second is in its tail");
+  }
+
+  /** Adds a tone that dies away by so much a second, in dB. */
+  private static void ring(float[] x, double at, double hz, double downDb) {
+    for (int i = (int) (at * RATE); i < x.length; i++) {
+      double t = (double) i / RATE - at;
+      double loud = 0.3 * Math.pow(10, -downDb * t / 20) * Math.min(1, t / 0.002);
+      for (int k = 1; k <= 4; k++) {
+        x[i] += (float) (loud / (k * k) * Math.sin(2 * Math.PI * k * hz * t));
+      }
     }
   }
 

@@ -1,6 +1,7 @@
 package takewright.segment;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.io.IOException;
 import java.util.List;
@@ -34,6 +35,13 @@ class SwellingNotesTest {
 
   /** From a burst to the tone that it starts, in seconds. */
   private static final double AT_ONCE_S = 0.07;
+
+  /** Length of short notes, of their attacks and of the pauses behind them, in seconds. */
+  private static final double SWELL_S = 0.3;
+
+  private static final double RISES_S = 0.1;
+
+  private static final double PAUSE_S = 0.25;
 
   /** Within this a knock falls by 8.7 dB, and the burst of a lip, in seconds. */
   private static final double KNOCK_S = 0.04;
@@ -78,6 +86,37 @@ class SwellingNotesTest {
     for (int n = 0; n < NOTES; n++) {
       double at = 2 + EVERY_S * n + SOON_S;
       assertEquals(at, (double) kept.get(n).onset() / RATE, 0.03, "note " + n);
+    }
+  }
+
+  /** A slow attack shows in the spectrum long after it has set in. */
+  @Test
+  void anAttackSoonBehindAnotherNoteIsNotCutInto() throws IOException {
+    float[] take = room();
+    double every = SWELL_S + PAUSE_S;
+    for (int n = 0; n < 4 * NOTES; n++) {
+      swell(take, 2 + every * n, hertz(n % NOTES));
+    }
+    List<Region> kept = kept(take);
+    for (int n = 0; n < 4 * NOTES; n++) {
+      // It reaches a hundredth of its amplitude within the lead-in of 10 ms.
+      double at = 2 + every * n;
+      boolean isWhole =
+          kept.stream().anyMatch(r -> Math.abs((double) r.start() / RATE - at) < 0.003);
+      assertTrue(isWhole, "note " + n + " of " + kept);
+    }
+  }
+
+  /** A tone that rises as the square of time. */
+  private static void swell(float[] take, double at, double hz) {
+    int from = (int) (at * RATE);
+    for (int i = 0; i < SWELL_S * RATE; i++) {
+      double t = (double) i / RATE;
+      double risen = Math.min(1, t / RISES_S);
+      double loud = 0.2 * risen * risen * Math.min(1, (SWELL_S - t) / 0.03);
+      for (int k = 1; k <= 4; k++) {
+        take[from + i] += (float) (loud / (k * k) * Math.sin(2 * Math.PI * k * hz * t));
+      }
     }
   }
 
