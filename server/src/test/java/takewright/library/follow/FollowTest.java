@@ -162,7 +162,7 @@ class FollowTest {
     Player player = new Player("violin", 1, 1.5);
     for (int i = 0; i < 6; i++) {
       player.play(i, -12);
-      player.take.back(i == 2 || i == 4 ? 1.5 : 0);
+      player.take.back(i == 2 || i == 4 ? 2.0 : 0);
     }
     Clip take = player.take.pause(25).build(ROOM_DBFS);
     Sheet sheet = player.sheet();
