@@ -151,6 +151,10 @@
  *       (2026-11-30, with the next). Edges as plain are no onsets of all sounds: a key or a creak
  *       in a slow attack has them, and five attacks of 66 takes in rooms that were never looked at
  *       were cut into by up to 90 ms.
+ *   <li><b>A note is named as it sounds before it fades,</b> where its windows hardly agree or
+ *       another rings into it, and that is a multiple of what they agree on: what rings along dies
+ *       away later, and both together have a longer period. In 136 takes five names more are right
+ *       and none is wrong that was right (2026-12-01).
  *   <li><b>A soft or stopped note gives way to none that rings through it.</b> What is left beside
  *       the ring names the note where it agrees on another one by .65, though the ring agrees
  *       better: of three such notes it came to .73 to .8, of 30 strokes of the same string to .55.
