@@ -30,6 +30,14 @@ final class RegionFacts {
   /** The last columns of a region may hear the note that follows: a window. */
   private static final int WINDOW = 2;
 
+  /** Where fewer of its windows agree on a pitch, that may be none of the note's. */
+  private static final double SURE_SHARE = 0.6;
+
+  /** A common period is two to four of the note's, to within a semitone. */
+  private static final double LEAST_TIMES = 1.9;
+
+  private static final double MOST_TIMES = 4.2;
+
   /** What is struck shows its partials within so much of it, in seconds. */
   private static final double RINGS_S = 0.6;
 
@@ -170,7 +178,7 @@ final class RegionFacts {
     Kind kind = settings.kind() != null ? settings.kind() : SoundKind.kind(sound);
     Pitch pitch = null;
     if (kind == Kind.PITCHED && reason == null) {
-      pitch = pitch(summary, onset, heard);
+      pitch = pitch(o, summary, onset, heard);
     } else if (kind == Kind.GLIDE && summary.firstHz() > 0) {
       pitch = Pitch.of(summary.firstHz(), settings.tuningHz(), summary.voiced());
     }
@@ -203,14 +211,26 @@ final class RegionFacts {
    * The pitch that windows agree on, unless it is but a period that the partials of something
    * struck have in common.
    */
-  private Pitch pitch(PitchTrack.Summary voted, long onset, long heard) {
+  private Pitch pitch(OpenRegion o, PitchTrack.Summary voted, long onset, long heard) {
     float[] audio = new float[(int) Math.min(heard - onset, (long) (RINGS_S * sampleRate))];
     columns.audio().copy(onset, audio, audio.length);
     Clip clip = Clip.of(sampleRate, audio);
     Pitch struck = PitchOfNote.ofBar(clip, voted.frequencyHz(), settings.tuningHz());
-    return struck != null
-        ? struck
-        : Pitch.of(voted.frequencyHz(), settings.tuningHz(), voted.share());
+    if (struck != null) {
+      return struck;
+    }
+    Pitch named = Pitch.of(voted.frequencyHz(), settings.tuningHz(), voted.share());
+    return voted.share() < SURE_SHARE || o.isRungInto ? beforeItFades(clip, named) : named;
+  }
+
+  /**
+   * The pitch of a note while it is louder than what rings into it, where it is a multiple of the
+   * one that all its windows agree on: together both have a longer period, which nobody plays.
+   */
+  private Pitch beforeItFades(Clip beginning, Pitch voted) {
+    Pitch first = PitchOfNote.of(beginning, settings.tuningHz());
+    double times = first == null ? 0 : first.frequencyHz() / voted.frequencyHz();
+    return times > LEAST_TIMES && times < MOST_TIMES ? first : voted;
   }
 
   /** With where its audio is broken. */

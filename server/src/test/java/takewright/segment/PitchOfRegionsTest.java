@@ -70,6 +70,39 @@ class PitchOfRegionsTest {
   }
 
   /**
+   * A lower string that rings along, 24 dB softer, dies away later: in the end its period is that
+   * of both. The levels and decays are made up.
+   */
+  @Test
+  void aStringIsNamedAsItSoundsBeforeItFades() throws IOException {
+    for (int midi : new int[] {62, 69}) {
+      float[] take = new float[6 * RATE];
+      SplittableRandom random = new SplittableRandom(3);
+      for (int i = 0; i < take.length; i++) {
+        take[i] = (float) (2e-4 * (random.nextDouble() - 0.5));
+      }
+      ring(take, midi, 5, 0.1, 2);
+      ring(take, 50, 4, 0.006, 0.8);
+      List<Region> regions =
+          Segment.apply(Clip.of(RATE, take).source(), SegmentSettings.forKind(Kind.PITCHED))
+              .regions();
+      assertEquals(midi, regions.get(0).pitch().midi(), regions.toString());
+    }
+  }
+
+  /** Adds harmonics from the third second on, that fall by e in 1 / fall seconds. */
+  private static void ring(float[] take, int midi, int harmonics, double level, double fall) {
+    for (int i = 2 * RATE; i < 5 * RATE; i++) {
+      double t = (double) i / RATE - 2;
+      double phase = 2 * Math.PI * 440 * Math.pow(2, (midi - 69) / 12.0) * t;
+      for (int k = 1; k <= harmonics; k++) {
+        double amplitude = level / k * Math.min(1, t / 0.002) * Math.exp(-fall * t);
+        take[i] += (float) (amplitude * Math.sin(k * phase + k));
+      }
+    }
+  }
+
+  /**
    * Partials of a sound that is struck.
    *
    * @param ratios to the lowest one's frequency
