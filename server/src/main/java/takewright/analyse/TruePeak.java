@@ -120,6 +120,10 @@ final class TruePeak {
 
   /** Processes the next frames, one array per channel. */
   void feed(float[][] planar, int offset, int count) {
+    // All samples first: the higher the peak, the less may pass it.
+    for (float[] samples : planar) {
+      peak = Math.max(peak, Peak.of(samples, offset, offset + count));
+    }
     int at = offset;
     int left = count;
     while (left > 0) {

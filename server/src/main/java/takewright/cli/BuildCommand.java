@@ -4,6 +4,7 @@ import java.io.IOException;
 import java.nio.file.Path;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
+import picocli.CommandLine.ITypeConverter;
 import picocli.CommandLine.Mixin;
 import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
@@ -75,11 +76,20 @@ final class BuildCommand implements Callable<Integer> {
       paramLabel = "FOLDER",
       arity = "0..1",
       fallbackValue = "",
+      converter = MarkersFolder.class,
       description =
           "Also writes copies of all takes whose regions are markers, for an editor, into FOLDER."
               + " Default without a FOLDER: DIR-markers, beside the library.")
   @Sets("markers_folder")
   private Path markers;
+
+  /** An empty path where no folder is given. */
+  private static final class MarkersFolder implements ITypeConverter<Path> {
+    @Override
+    public Path convert(String text) {
+      return text.isEmpty() ? Path.of("") : Main.path(text);
+    }
+  }
 
   @Option(
       names = "--all-sounds",

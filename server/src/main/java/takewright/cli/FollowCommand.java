@@ -20,7 +20,7 @@ import picocli.CommandLine.Option;
 import picocli.CommandLine.Parameters;
 import picocli.CommandLine.ParentCommand;
 import takewright.audio.AudioFile;
-import takewright.audio.original.Originals;
+import takewright.audio.original.AtomicFile;
 import takewright.cli.connect.Backlog;
 import takewright.cli.connect.Connection;
 import takewright.cli.connect.SessionFollower;
@@ -47,7 +47,7 @@ final class FollowCommand implements Callable<Integer> {
 
   private static final Pattern PCM =
       Pattern.compile(
-          "(?<encoding>int16|int24|int32|float32),(?<rate>\\d{1,6}),(?<channels>\\d{1,2})");
+          "(?<encoding>int16|int24|int32|float32),(?<rate>[1-9]\\d{0,5}),(?<channels>[1-9]\\d?)");
 
   /** Pieces per second of audio: 40 ms each, so that little is heard late. */
   private static final int PIECES = 25;
@@ -129,8 +129,8 @@ final class FollowCommand implements Callable<Integer> {
               : "--speed must be above 0; leave it out to play FILE as fast as possible");
     }
     if (decisions != null) {
-      // At the end of a take is too late to hear that the file is somebody else's.
-      Originals.requireReplaceable(LocalFiles.toWrite(decisions));
+      // At the end of a take is too late to hear that the file cannot be written.
+      AtomicFile.requireWritable(LocalFiles.toWrite(decisions));
     }
     try (AudioFile audio = file == null ? null : AudioFile.open(file);
         Connection.OpenConnection opened = connection.open()) {

@@ -57,7 +57,7 @@ final class LibraryBuild implements AutoCloseable {
   private ProgressDisplay display;
 
   /** What is watched after the result; null before it. */
-  private Iterator<WatchBuildResponse> further;
+  private volatile Iterator<WatchBuildResponse> further;
 
   private int vain;
 
@@ -85,6 +85,9 @@ final class LibraryBuild implements AutoCloseable {
   private void cancel() {
     String id = buildId;
     if (id != null) {
+      if (further == null) {
+        main.complain("interrupted; the same command continues the build");
+      }
       try {
         ask(stub -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(id).build()));
       } catch (StatusRuntimeException e) {

@@ -91,7 +91,16 @@ public final class Main implements Runnable {
   /** Runs one command; the exit status. */
   static int run(PrintStream out, PrintStream err, String... args) {
     NETWORK.setLevel(Level.SEVERE);
-    return commands(out, err, named(args)).execute(args);
+    String[] words = withHelpAsOption(args);
+    return commands(out, err, named(words)).execute(words);
+  }
+
+  /** {@code help COMMAND} as {@code COMMAND --help}. */
+  private static String[] withHelpAsOption(String[] args) {
+    if (args.length == 0 || !args[0].equals("help")) {
+      return args;
+    }
+    return args.length == 1 ? new String[] {"--help"} : new String[] {args[1], "--help"};
   }
 
   /**
@@ -161,7 +170,13 @@ public final class Main implements Runnable {
     return FAILED;
   }
 
-  private static Path path(String text) {
+  /**
+   * An empty path means the current folder to Java; to a shell it is a variable without a value.
+   */
+  static Path path(String text) {
+    if (text.isEmpty()) {
+      throw new TypeConversionException("must not be empty: give a path");
+    }
     try {
       return Path.of(text);
     } catch (InvalidPathException e) {

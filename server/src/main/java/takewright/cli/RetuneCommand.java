@@ -126,9 +126,9 @@ final class RetuneCommand implements Callable<Integer> {
         report.hasBefore()
             ? String.format(
                 Locale.ROOT,
-                ", heard as %s %+.1f cents",
+                ", heard as %s %s",
                 report.getBefore().getNote(),
-                report.getBefore().getCents())
+                Texts.cents(report.getBefore().getCents()))
             : "";
     String drift =
         report.getDriftCents() > 0
@@ -137,9 +137,9 @@ final class RetuneCommand implements Callable<Integer> {
     main.out.println(
         String.format(
             Locale.ROOT,
-            "%s: moved by %+.1f cents%s%s%s",
+            "%s: moved by %s%s%s%s",
             files.out(),
-            report.getMovedCents(),
+            Texts.cents(report.getMovedCents()),
             heard,
             drift,
             Texts.explained(report.getFlagsList())));

@@ -32,6 +32,12 @@ final class WrongUsage {
       return unmatched(unmatched, command) + help;
     }
     if (failure instanceof MissingParameterException missing) {
+      List<String> unknown =
+          command.getUnmatchedArguments().stream().filter(word -> word.startsWith("-")).toList();
+      if (!unknown.isEmpty()) {
+        // What is missing may be what the misspelt option was meant to give.
+        return unmatched(new UnmatchedArgumentException(command, unknown), command) + help;
+      }
       boolean isOneEnough = failure.getMessage().contains("specify one of these");
       return missing(missing.getMissing(), isOneEnough) + help;
     }

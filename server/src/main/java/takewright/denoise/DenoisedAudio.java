@@ -37,6 +37,10 @@ public final class DenoisedAudio extends PassingSource {
   private final SpectralSuppressor suppressor;
   private final NoiseProfile profile;
   private final int stretch;
+
+  /** Power from which on a sound is not near the room. */
+  private final double far;
+
   private double power;
   private int heard;
   private double loudest;
@@ -55,6 +59,7 @@ public final class DenoisedAudio extends PassingSource {
     this.suppressor = suppressor;
     this.profile = profile;
     stretch = (int) (LOUDEST_S * suppressor.sampleRate());
+    far = Decibels.toPower(profile.levelDbfs() + NEAR_DB);
   }
 
   private static SpectralSuppressor chain(AudioSource in, double amountDb, NoiseProfile profile) {
@@ -96,9 +101,7 @@ public final class DenoisedAudio extends PassingSource {
     if (clicksMended() > 0) {
       flags.add(Flag.CLICK_MENDED);
     }
-    if (!profile.silent()
-        && loudest > 0
-        && Decibels.fromPower(loudest) < profile.levelDbfs() + NEAR_DB) {
+    if (!profile.silent() && loudest > 0 && loudest < far) {
       flags.add(Flag.NEAR_ROOM);
     }
     if (!profile.silent() && roomUncertaintyDb() > RoomTrack.UNSURE_DB) {
@@ -113,7 +116,7 @@ public final class DenoisedAudio extends PassingSource {
   @Override
   public int read(float[][] planar, int offset, int count) throws IOException {
     int n = source.read(planar, offset, count);
-    for (int i = 0; i < n; ) {
+    for (int i = 0; i < n && loudest < far; ) {
       int some = Math.min(n - i, stretch - heard);
       for (float[] channel : planar) {
         power += SumOfSquares.of(channel, offset + i, offset + i + some);

@@ -1,6 +1,9 @@
 package takewright.denoise;
 
+import java.util.ArrayList;
 import java.util.Arrays;
+import java.util.Comparator;
+import java.util.List;
 import takewright.audio.Clip;
 import takewright.dsp.Decibels;
 import takewright.dsp.SumOfSquares;
@@ -13,29 +16,30 @@ record Floor(double beforeDbfs, double afterDbfs) {
   /** Length of a stretch in seconds: some periods of mains hum, and shorter than a gap. */
   private static final double STRETCH_S = 0.1;
 
+  /** Mean power of the frames from one on. */
+  private record HeardStretch(int from, double power) {}
+
   static Floor measure(Clip before, Clip after, int maxFrames) {
     int length = (int) Math.max(1, STRETCH_S * before.sampleRate());
     int count = before.frames() / length;
-    double[][] powers = new double[count][2];
-    int heard = 0;
+    List<HeardStretch> heard = new ArrayList<>();
     for (int i = 0; i < count; i++) {
       double power = meanSquare(before, i * length, length);
       if (power > 0) {
-        powers[heard][0] = power;
-        powers[heard++][1] = meanSquare(after, i * length, length);
+        heard.add(new HeardStretch(i * length, power));
       }
     }
-    powers = Arrays.copyOf(powers, heard);
-    Arrays.sort(powers, (a, b) -> Double.compare(a[0], b[0]));
-    int n = Math.min(maxFrames, (heard + 9) / 10);
+    heard.sort(Comparator.comparingDouble(HeardStretch::power));
+    int n = Math.min(maxFrames, (heard.size() + 9) / 10);
     if (n == 0) {
       return new Floor(Double.NEGATIVE_INFINITY, Double.NEGATIVE_INFINITY);
     }
     double sum = 0;
     double[] left = new double[n];
     for (int i = 0; i < n; i++) {
-      sum += powers[i][0];
-      left[i] = powers[i][1] / powers[i][0];
+      HeardStretch quiet = heard.get(i);
+      sum += quiet.power();
+      left[i] = meanSquare(after, quiet.from(), length) / quiet.power();
     }
     // The usual value: a note may still ring faintly in some stretches, and is meant to stay.
     Arrays.sort(left);

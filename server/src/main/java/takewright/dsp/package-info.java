@@ -51,7 +51,10 @@
  *       apart by their bits, and floats all through, in ns a sample: two filters in series 3.1
  *       instead of 13.9, loudness 3.5 instead of 5.9, dither 6.1 instead of 10.7, a phase between
  *       two places 2 instead of 11, energies by lag 1.3 instead of 7.4, the gains of a loop 4
- *       instead of 15. Hum takes 0.9 % of a warm build instead of 3.5 (2026-11-30).
+ *       instead of 15. Hum takes 0.9 % of a warm build instead of 3.5 (2026-11-30). Whole numbers
+ *       made floats in a loop of their own are vector code: a file of 24 bits is read at 0.8 ns a
+ *       sample instead of 1.4, and a sum of squares in eight sums instead of four takes 0.28 ns
+ *       instead of 0.45 (2026-12-01).
  *   <li><b>Loops that wait for themselves.</b> An output of a recursive filter that is added up
  *       last from the one before it (direct form I) waits for two operations instead of four; the
  *       highest of many samples is taken place by place over rows, which is vector code; powers are

@@ -32,8 +32,11 @@ final class Evening {
   /** What is measured at a time, in seconds: long enough for a period of a low note. */
   private static final double WINDOW_S = 0.04;
 
-  /** Measurements in a round: enough that no vibrato is taken for a slow swing. */
-  private static final int POINTS = 128;
+  /**
+   * Measurements in a round, at most: enough that no vibrato is taken for a slow swing. Nearer to
+   * each other than half of what is measured they would say the same.
+   */
+  private static final int MAX_POINTS = 128;
 
   /** A tilt changes the level a little, and its own measure too, so both are found twice. */
   private static final int ROUNDS = 2;
@@ -51,7 +54,7 @@ final class Evening {
   private final float[][] amplitude;
 
   /** By point: its power, and what a tilt adds to it. */
-  private final Tilted[] power = new Tilted[POINTS];
+  private final Tilted[] power;
 
   /** By bin: twice the real part of the complement's response, and its square. */
   private final float[] twiceReal;
@@ -82,7 +85,8 @@ final class Evening {
       twiceReal[k] = (float) (2 * re);
       square[k] = (float) (re * re + im * im);
     }
-    for (int p = 0; p < POINTS; p++) {
+    power = new Tilted[amplitude.length];
+    for (int p = 0; p < power.length; p++) {
       power[p] = Tilted.of(amplitude[p], twiceReal, square);
     }
   }
@@ -102,14 +106,14 @@ final class Evening {
   private Gains gains(int harmonics) {
     Gains gains = new Gains(harmonics);
     for (int round = 0; round < ROUNDS; round++) {
-      double[] now = track(gains).brightness;
+      double[] now = brightness(gains.tilt);
       double middle = mean(now);
-      double aDb = mean(track(gains.tiltedBy(1)).brightness) - middle;
+      double aDb = mean(brightness(gains.tilt.raisedBy(1))) - middle;
       if (aDb > MIN_SHARE_A_DB * middle) {
         gains.tilt.subtract(Arrays.stream(now).map(b -> b / aDb).toArray());
         gains.tilt.limit();
       }
-      gains.level.subtract(track(gains).level);
+      gains.level.subtract(level(gains));
       gains.level.limit();
     }
     return gains;
@@ -174,10 +178,11 @@ final class Evening {
   private float[][] spectra(int size) {
     float[] window = Windows.hann(size);
     Fft fft = Fft.of(Integer.highestOneBit(2 * size - 1));
-    float[][] spectra = new float[POINTS][fft.bins()];
+    int points = Math.min(MAX_POINTS, 2 * loop.length() / size);
+    float[][] spectra = new float[points][fft.bins()];
     float[] part = new float[fft.size()];
-    for (int p = 0; p < POINTS; p++) {
-      int at = (int) ((long) p * loop.length() / POINTS) - size / 2;
+    for (int p = 0; p < points; p++) {
+      int at = (int) ((long) p * loop.length() / points) - size / 2;
       Arrays.fill(part, 0);
       for (int done = 0; done < size; ) {
         // Up to where the loop turns round.
@@ -196,16 +201,25 @@ final class Evening {
     return spectra;
   }
 
-  /** What the loop sounds like over a round, through some gains. */
-  private Track track(Gains gains) {
-    Track track = new Track(new double[POINTS], new double[POINTS]);
-    for (int p = 0; p < POINTS; p++) {
-      double turn = (double) p / POINTS;
+  /** The level over a round through some gains, in dB, by point. */
+  private double[] level(Gains gains) {
+    double[] level = new double[power.length];
+    for (int p = 0; p < level.length; p++) {
+      double turn = (double) p / level.length;
       double more = Decibels.toAmplitude(gains.tilt.at(turn)) - 1;
-      track.level[p] = Decibels.fromPower(power[p].at(more) + 1e-20) + gains.level.at(turn);
-      track.brightness[p] = brightness(amplitude[p], (float) more);
+      level[p] = Decibels.fromPower(power[p].at(more) + 1e-20) + gains.level.at(turn);
     }
-    return track;
+    return level;
+  }
+
+  /** The spectral centroid by amplitude over a round through a tilt, in bins, by point. */
+  private double[] brightness(Swing tilt) {
+    double[] brightness = new double[amplitude.length];
+    for (int p = 0; p < brightness.length; p++) {
+      double more = Decibels.toAmplitude(tilt.at((double) p / brightness.length)) - 1;
+      brightness[p] = brightness(amplitude[p], (float) more);
+    }
+    return brightness;
   }
 
   private double brightness(float[] amplitudes, float more) {
@@ -251,17 +265,10 @@ final class Evening {
     return Arrays.stream(values).average().orElse(0);
   }
 
-  /** By point of a round: level in dB, spectral centroid by amplitude in bins. */
-  private record Track(double[] level, double[] brightness) {}
-
   /** The gain of all, and of what lies above the middle of the spectrum. */
   private record Gains(Swing level, Swing tilt) {
     Gains(int harmonics) {
       this(new Swing(harmonics), new Swing(harmonics));
-    }
-
-    Gains tiltedBy(double db) {
-      return new Gains(level, tilt.raisedBy(db));
     }
   }
 

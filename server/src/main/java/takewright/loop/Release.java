@@ -3,6 +3,7 @@ package takewright.loop;
 import java.util.Arrays;
 import takewright.audio.Clip;
 import takewright.dsp.Decibels;
+import takewright.dsp.SumOfSquares;
 
 /**
  * How long a note takes to die away once it is let go: the time of a fall by 60 dB, drawn on from a
@@ -65,9 +66,7 @@ public final class Release {
     for (int c = 0; c < sample.channels(); c++) {
       float[] x = sample.channel(c);
       for (int i = 0; i < power.length; i++) {
-        for (int k = i * hop; k < (i + 1) * hop; k++) {
-          power[i] += x[k] * x[k];
-        }
+        power[i] += SumOfSquares.of(x, i * hop, (i + 1) * hop);
       }
     }
     double[] level = new double[Math.max(0, power.length - 1)];

@@ -1,6 +1,7 @@
 package takewright.loop;
 
 import takewright.dsp.Decibels;
+import takewright.dsp.SumOfSquares;
 
 /**
  * Moves what follows a loop to the level at which the loop is left.
@@ -34,8 +35,9 @@ final class ReleaseGain {
     double held = 0;
     double own = 0;
     for (int c = 0; c < channels.length; c++) {
-      held += power(channels[c], before, window) + power(channels[c], loop.start(), window);
-      own += power(recorded[c], before, 2 * window);
+      held += SumOfSquares.of(channels[c], before, before + window);
+      held += SumOfSquares.of(channels[c], loop.start(), loop.start() + window);
+      own += SumOfSquares.of(recorded[c], before, before + 2 * window);
     }
     if (held <= 0 || own <= 0) {
       return;
@@ -48,13 +50,5 @@ final class ReleaseGain {
         x[loop.end() + 1 + i] *= (float) (1 + share * (gain - 1));
       }
     }
-  }
-
-  private static double power(float[] x, int from, int count) {
-    double sum = 0;
-    for (int i = from; i < from + count; i++) {
-      sum += (double) x[i] * x[i];
-    }
-    return sum;
   }
 }

@@ -25,6 +25,12 @@
  *       spread so widely that many a stretch as it was played passes it. So what is left is taken
  *       out by a gain and a tilt as slow as the loop ({@link takewright.loop.CrossFade}): no
  *       recording passes it now, by level or by centroid.
+ *   <li>Level and brightness of a round are measured half a window (20 ms) apart. At 128 places
+ *       however short the loop is, the cross-fade took a sixth longer. What is left of the swing at
+ *       the loop's rate, in 54 notes of the three instruments: level 0.008 dB in the median and
+ *       0.15 at most, before 0.005 and 0.10; brightness 0.16 and 0.44 dB, before 0.15 and 0.47.
+ *   <li>Left aside: working a start's pairs out only once no other can cost less. What a pair costs
+ *       at least says so little of what it costs that nearly all are worked out all the same.
  *   <li>The level and timbre before a seam are compared with those before the loop's start, not
  *       against those behind the seam, between which a vibrato swings by itself.
  *   <li>The cross-fade goes back into the recording behind the loop. Without that, 11 of 49 files

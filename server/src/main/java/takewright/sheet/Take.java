@@ -25,14 +25,9 @@ import takewright.sheet.decision.Fix;
  * @param span the part of them that is this take
  * @param articulation for instance "sustain"
  * @param kind how its regions are to be treated
- * @param notes MIDI note numbers in the order played, 0 to 127; empty if it has none
- * @param dynamics in the order played, at least one
- * @param roundRobins how often each note is played at each dynamic, 1 to 999
- * @param order what changes slowest to fastest while playing; all three
+ * @param plan what it should hold
  * @param fills what it does with cells that other takes ask for
- * @param tempoBpm beats per minute, 10 to 400; null if it was not played to a beat
- * @param beatsPerBar 1 to 32
- * @param bars length of each sample in bars, 1 to 1000; only where there is a tempo
+ * @param tempo the beat to which it was played; null if it was not
  * @param leadInMs silence kept before each onset, in milliseconds, 0 to 1000
  * @param rules how it is cut, cleaned, tuned and levelled
  * @param decisions a person's word on some of its regions
@@ -48,14 +43,9 @@ public record Take(
     Span span,
     String articulation,
     Kind kind,
-    List<Integer> notes,
-    List<String> dynamics,
-    int roundRobins,
-    List<Axis> order,
+    TakePlan plan,
     Fills fills,
-    Double tempoBpm,
-    int beatsPerBar,
-    int bars,
+    Tempo tempo,
     double leadInMs,
     TakeRules rules,
     List<Decision> decisions,
@@ -77,9 +67,6 @@ public record Take(
 
   public Take {
     files = Collections.unmodifiableMap(new LinkedHashMap<>(files));
-    notes = List.copyOf(notes);
-    dynamics = List.copyOf(dynamics);
-    order = List.copyOf(order);
     decisions = List.copyOf(decisions);
     fixes = List.copyOf(fixes);
     roomTone = roomTone == null ? null : List.copyOf(roomTone);
@@ -87,17 +74,21 @@ public record Take(
 
   /** The same take played through in another way. */
   public Take played(List<Integer> otherNotes, List<Axis> otherOrder) {
-    return with(files, otherNotes, dynamics, roundRobins, otherOrder, fixes);
+    return planned(new TakePlan(otherNotes, dynamics(), roundRobins(), otherOrder));
   }
 
   /** The same take with each note played so often at each dynamic. */
   public Take repeated(int otherRoundRobins) {
-    return with(files, notes, dynamics, otherRoundRobins, order, fixes);
+    return planned(new TakePlan(notes(), dynamics(), otherRoundRobins, order()));
   }
 
   /** The same take at other dynamics. */
   public Take at(List<String> otherDynamics) {
-    return with(files, notes, otherDynamics, roundRobins, order, fixes);
+    return planned(new TakePlan(notes(), otherDynamics, roundRobins(), order()));
+  }
+
+  private Take planned(TakePlan other) {
+    return with(files, other, fixes);
   }
 
   /** The same take, whose files are named by where they really are. */
@@ -111,28 +102,22 @@ public record Take(
       }
       reached.put(microphone.getKey(), new Recording(pieces));
     }
-    return with(reached, notes, dynamics, roundRobins, order, fixes);
+    return with(reached, plan, fixes);
   }
 
   /** The same take with further corrections, which hold over those that it has. */
   public Take fixed(List<Fix> further) {
     List<Fix> all = new ArrayList<>(fixes);
     all.addAll(further);
-    return with(files, notes, dynamics, roundRobins, order, all);
+    return with(files, plan, all);
   }
 
   /** The same take with other corrections. */
   public Take withFixes(List<Fix> others) {
-    return with(files, notes, dynamics, roundRobins, order, others);
+    return with(files, plan, others);
   }
 
-  private Take with(
-      Map<String, Recording> otherFiles,
-      List<Integer> otherNotes,
-      List<String> otherDynamics,
-      int otherRoundRobins,
-      List<Axis> otherOrder,
-      List<Fix> otherFixes) {
+  private Take with(Map<String, Recording> otherFiles, TakePlan otherPlan, List<Fix> otherFixes) {
     return new Take(
         index,
         lines,
@@ -141,14 +126,9 @@ public record Take(
         span,
         articulation,
         kind,
-        otherNotes,
-        otherDynamics,
-        otherRoundRobins,
-        otherOrder,
+        otherPlan,
         fills,
-        tempoBpm,
-        beatsPerBar,
-        bars,
+        tempo,
         leadInMs,
         rules,
         decisions,
@@ -164,12 +144,37 @@ public record Take(
 
   /** Number of cells it should hold, with those that a person accepts as missing. */
   public int cellCount() {
-    return Math.max(1, notes.size()) * dynamics.size() * roundRobins;
+    return plan.cellCount();
+  }
+
+  /** MIDI note numbers in the order played; empty if it has none. */
+  public List<Integer> notes() {
+    return plan.notes();
+  }
+
+  /** Dynamics in the order played, at least one. */
+  public List<String> dynamics() {
+    return plan.dynamics();
+  }
+
+  /** How often each note is played at each dynamic. */
+  public int roundRobins() {
+    return plan.roundRobins();
+  }
+
+  /** What changes slowest to fastest while playing; all three. */
+  public List<Axis> order() {
+    return plan.order();
+  }
+
+  /** Beats per minute where it was played to a beat; null otherwise. */
+  public Double tempoBpm() {
+    return tempo == null ? null : (Double) tempo.bpm();
   }
 
   /** Length of each sample in seconds where it was played to a beat; null otherwise. */
   public Double barsLengthS() {
-    return tempoBpm == null ? null : bars * beatsPerBar * 60 / tempoBpm;
+    return tempo == null ? null : (Double) tempo.lengthS();
   }
 
   /** The main microphone's recording. */

@@ -70,7 +70,8 @@ const Deciding = (() => {
       h('h2', {}, 'Decisions'),
       h('p', {}, Saving.isOn()
         ? `Each decision is saved to ${Saving.file()} at once, and the samples that it concerns are made again.`
-        : `Download these lines and build with --decisions decisions.yaml, or copy the items of \`fixes\` to their takes in ${Takewright.library.sheet}. On the page that build --watch opens they are saved as you decide.`),
+        : ['Download these lines and build with ', h('code', {}, '--decisions decisions.yaml'), ', or copy the items of ', h('code', {}, 'fixes'),
+          ` to their takes in ${Takewright.library.sheet}. On the page that `, h('code', {}, 'build --watch'), ' opens they are saved as you decide.']),
       h('div', { class: 'row' },
         h('button', { type: 'button', click: copy, disabled: !text }, 'Copy'),
         h('button', { type: 'button', id: 'download', click: download, disabled: !text }, 'Download'),

@@ -197,13 +197,14 @@ const Editor = (() => {
       context.fillRect(0, RULER, Math.max(0, x(now.start_s)), HEIGHT);
       context.fillRect(x(now.end_s), RULER, width(), HEIGHT);
       if (now.loop_start !== null) { context.fillStyle = colour('loop'); context.fillRect(x(now.loop_start), RULER, x(now.loop_end) - x(now.loop_start), HEIGHT); }
-      for (const flag of row.flags.filter((f) => row.flagsAt[f])) {
+      // Flags may share a place: each word has a height of its own.
+      for (const [line, flag] of row.flags.filter((f) => row.flagsAt[f]).entries()) {
         const [a, b] = row.flagsAt[flag];
         context.fillStyle = colour('fault');
         context.fillRect(x(a), RULER, Math.max(2, x(b) - x(a)), HEIGHT);
         context.fillStyle = colour('vermillion');
         context.font = '11px system-ui';
-        context.fillText(flag.replaceAll('_', ' '), x(a) + 4, HEIGHT - 5);
+        context.fillText(flag.replaceAll('_', ' '), x(a) + 4, HEIGHT - 5 - 14 * line);
       }
       context.strokeStyle = colour('sky');
       context.lineWidth = 1.5;

@@ -47,11 +47,20 @@ function clock(seconds) {
   return `${minutes}:${rest}`;
 }
 
-const round = (value, digits = 1) =>
-  value === null || value === undefined ? '–'
-    : Number.isFinite(value) ? value.toFixed(digits).replace('-', '−') : String(value);
+/** A number as the commands and tables write it: a half as it is written goes away from zero, and zero has no sign. */
+function round(value, digits = 1) {
+  if (value === null || value === undefined) return '–';
+  if (!Number.isFinite(value)) return String(value);
+  // Binary fractions are a little off what was written: 18.45 is 18.4499…, which toFixed alone would round down.
+  const written = Math.abs(value).toFixed(digits + 6);
+  const steps = Math.round(Number(`${written}e${digits}`));
+  return `${value < 0 && steps > 0 ? '−' : ''}${(steps / 10 ** digits).toFixed(digits)}`;
+}
 
-const signed = (value, digits = 1) => (value > 0 ? '+' : '') + round(value, digits);
+function signed(value, digits = 1) {
+  const text = round(value, digits);
+  return value > 0 && /[1-9]/.test(text) ? `+${text}` : text;
+}
 
 const plural = (n, one, more = `${one}s`) => `${n} ${n === 1 ? one : more}`;
 

@@ -66,10 +66,10 @@ const Pictures = (() => {
 
   /** Marks where the reasons of a row's flags are heard; `x` gives the column of a time in the take. */
   function faults(context, row, x) {
-    for (const flag of row.flags.filter((f) => row.flagsAt[f])) {
+    for (const [line, flag] of row.flags.filter((f) => row.flagsAt[f]).entries()) {
       const [from, to] = row.flagsAt[flag];
       shade(context, x(from), Math.max(x(from) + 2, x(to)), WAVE, colour('fault'));
-      say(context, flag.replaceAll('_', ' '), Math.min(x(from) + 4, width - 60), WAVE - 4, colour('vermillion'));
+      say(context, flag.replaceAll('_', ' '), Math.min(x(from) + 4, width - 60), WAVE - 4 - 14 * line, colour('vermillion'));
     }
   }
 

@@ -80,8 +80,14 @@ const Sample = (() => {
     return h('details', { class: 'identity' }, h('summary', {}, 'It is another note'), h('div', { class: 'row' }, selects.note, selects.dynamic, selects.rr, h('button', { type: 'button', id: 'set-identity', click: set }, 'It is this')));
   }
 
-  /** Plays the place where the reason of a flag is heard; the first such button on the page has the key. */
-  const hearButton = (row, flag) => (row.flagsAt[flag] ? h('button', { type: 'button', class: 'hear', 'data-hear': flag, click: () => Compare.playPlace(row, row.flagsAt[flag]) }, '▶ Hear that ', h('kbd', {}, 'e')) : null);
+  /** Plays the place where the reason of a flag is heard. */
+  const hearButton = (row, flag, word = 'Hear that') => h('button', { type: 'button', class: 'hear', 'data-hear': flag, click: () => Compare.playPlace(row, row.flagsAt[flag]) }, `▶ ${word} `);
+
+  /** The same for all flags of a region that was left out, whose reasons stand in one sentence. */
+  function hearButtons(row) {
+    const placed = row.flags.filter((flag) => row.flagsAt[flag]);
+    return placed.map((flag) => hearButton(row, flag, placed.length > 1 ? `Hear: ${flag.replaceAll('_', ' ')}` : undefined));
+  }
 
   function view(row, go, back) {
     const note = Notes.of(row);
@@ -96,9 +102,10 @@ const Sample = (() => {
       const entry = Decisions.of(note);
       const isLeft = note.isRegion && note.status !== 'kept';
       reasons.hidden = !open.length && !entry && !isLeft;
-      reasons.replaceChildren(...(isLeft ? [h('li', {}, h('b', {}, `${Reasons.leftOut(row)}.`), row.flags.map((flag) => hearButton(row, flag)))] : []), ...open.map((r) => h('li', {}, h('b', {}, note.layers.length > 1 && r.layers.length < note.layers.length ? `${r.layers.join(', ')}: ` : '', r.text), ` ${r.todo}`,
+      reasons.replaceChildren(...(isLeft ? [h('li', {}, h('b', {}, `${Reasons.leftOut(row)}.`), hearButtons(row))] : []), ...open.map((r) => h('li', {}, h('b', {}, note.layers.length > 1 && r.layers.length < note.layers.length ? `${r.layers.join(', ')}: ` : '', r.text), ` ${r.todo}`,
         r.place ? hearButton(r.row, r.flag) : null)),
         ...(entry ? [h('li', { class: 'decided' }, `✓ ${Decisions.words(entry) || entry.why}`)] : []));
+      reasons.querySelector('.hear')?.append(h('kbd', {}, 'e')); // the key is that of the first
       decide.redraw();
     };
     const was = Changes.wasOf(row);

@@ -35,10 +35,14 @@ class ComplaintTest {
   }
 
   private static StatusRuntimeException answer(Map<String, String> metadata) {
+    return answer("INPUT_INVALID", metadata);
+  }
+
+  private static StatusRuntimeException answer(String reason, Map<String, String> metadata) {
     ErrorInfo info =
         ErrorInfo.newBuilder()
             .setDomain("takewright")
-            .setReason("INPUT_INVALID")
+            .setReason(reason)
             .putAllMetadata(metadata)
             .build();
     return StatusProto.toStatusRuntimeException(
@@ -110,6 +114,15 @@ class ComplaintTest {
     assertEquals(
         "sheet.yaml:7: `note` is not a key of a take; did you mean `notes`?",
         Complaint.of(answer(metadata), command("build")));
+  }
+
+  /** Other clients send the token as metadata; a command has an option for it. */
+  @Test
+  void aWrongTokenIsMendedByTheOption() {
+    Map<String, String> metadata = Map.of("what", "no token was sent", "remedy", "send it");
+    assertEquals(
+        "no token was sent; name the service's token file with --token-file, or send it",
+        Complaint.of(answer("TOKEN_WRONG", metadata), command("segment")));
   }
 
   /** No command speaks of the contract's paths. */

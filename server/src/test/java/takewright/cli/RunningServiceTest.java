@@ -18,6 +18,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.demo.Demo;
 import takewright.service.Calls;
 import takewright.testing.ServerProcess;
 
@@ -54,6 +55,14 @@ class RunningServiceTest {
   private record Ran(int status, String out, String err) {}
 
   private Ran run(Object... words) throws IOException, InterruptedException {
+    Path err = Files.createTempFile(home, "err", "");
+    Process process = start(err, words);
+    String out = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
+    assertTrue(process.waitFor(60, TimeUnit.SECONDS));
+    return new Ran(process.exitValue(), out, Files.readString(err));
+  }
+
+  private Process start(Path err, Object... words) throws IOException {
     List<String> command =
         new ArrayList<>(
             List.of(
@@ -65,20 +74,34 @@ class RunningServiceTest {
     for (Object word : words) {
       command.add(word.toString());
     }
-    Path err = Files.createTempFile(home, "err", "");
     ProcessBuilder builder = new ProcessBuilder(command).redirectError(err.toFile());
     builder.environment().put("HOME", home.toString());
     builder.environment().remove("TAKEWRIGHT_LOCAL");
-    Process process = builder.start();
-    String out = new String(process.getInputStream().readAllBytes(), StandardCharsets.UTF_8);
-    assertTrue(process.waitFor(60, TimeUnit.SECONDS));
-    return new Ran(process.exitValue(), out, Files.readString(err));
+    return builder.start();
   }
 
   private Path note(Path folder) throws IOException {
     Path file = folder.resolve("note.wav");
     WavWriter.write(file, Calls.note(48_000, 220), 24, WavChunks.NONE);
     return file;
+  }
+
+  /** Java ends in the same way on SIGINT, from Ctrl-C, and on SIGTERM. */
+  @Test
+  void anInterruptedBuildSaysHowItGoesOn() throws Exception {
+    Path sheet = Demo.write(granted.resolve("session"));
+    Path err = home.resolve("err");
+    Process building = start(err, "build", sheet, "--out", granted.resolve("library"), "--local");
+    for (int i = 0; i < 600 && !(Files.exists(err) && Files.size(err) > 0); i++) {
+      Thread.sleep(50);
+    }
+    building.destroy();
+    assertTrue(building.waitFor(60, TimeUnit.SECONDS));
+    List<String> lines = Files.readAllLines(err);
+    assertTrue(
+        lines.contains("takewright: interrupted; the same command continues the build"),
+        lines.toString());
+    assertFalse(Files.exists(granted.resolve("library").resolve("index.csv")));
   }
 
   @Test

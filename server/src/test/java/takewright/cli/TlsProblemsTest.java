@@ -37,8 +37,12 @@ class TlsProblemsTest {
   }
 
   private static String complaint(TakewrightServer to, Object... options) {
+    return complaintOfPort(to, to.port(), options);
+  }
+
+  private static String complaintOfPort(TakewrightServer to, int port, Object... options) {
     List<String> words = new ArrayList<>(List.of("name", "--midi", "60", "--pattern", "{note}"));
-    words.addAll(List.of("--server", "localhost:" + to.port()));
+    words.addAll(List.of("--server", "localhost:" + port));
     words.addAll(List.of("--token-file", to.tokenFile().toString()));
     for (Object option : options) {
       words.add(option.toString());
@@ -73,6 +77,18 @@ class TlsProblemsTest {
     try (TakewrightServer plain = start(null)) {
       String tls = complaint(plain, "--tls-ca", server.certificate());
       assertTrue(tls.contains("does not use TLS"), tls);
+    }
+  }
+
+  @Test
+  void thePortOfPlainHttpIsTakenForWhatItIs() throws Exception {
+    try (TakewrightServer http =
+        TakewrightServer.start(
+            new ServerSettings(
+                "127.0.0.1", 0, List.of(), folder.resolve("token"), null, -1, 0, 0, null))) {
+      String line = complaintOfPort(http, http.httpPort());
+      assertTrue(line.contains("does not speak plain gRPC; "), line);
+      assertTrue(line.contains("correct --server"), line);
     }
   }
 }

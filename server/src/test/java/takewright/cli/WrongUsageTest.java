@@ -12,6 +12,8 @@ import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
 import org.junit.jupiter.api.Test;
+import org.junit.jupiter.api.condition.EnabledOnOs;
+import org.junit.jupiter.api.condition.OS;
 import org.junit.jupiter.api.io.TempDir;
 import org.junit.jupiter.params.ParameterizedTest;
 import org.junit.jupiter.params.provider.CsvSource;
@@ -46,6 +48,8 @@ class WrongUsageTest {
             + " (see takewright build --help)",
         "build | --out DIR and SHEET are missing (see takewright build --help)",
         "build a.yaml | --out DIR is missing (see takewright build --help)",
+        "build --foo x | there is no option --foo (see takewright build --help)",
+        "build a.yaml --out= | --out must not be empty: give a path (see takewright build --help)",
         "check | SHEET or --schema is missing (see takewright check --help)",
         "check a.yaml b.yaml | b.yaml is one word too many: put words that belong together in"
             + " quotes (see takewright check --help)",
@@ -62,12 +66,37 @@ class WrongUsageTest {
             + " as possible",
         "follow a.yaml --pcm int16,48000,1 --speed 2 | --speed is for a FILE; leave it out, as --pcm"
             + " is heard as it comes",
+        "follow a.yaml --pcm int24,48000,0 | --pcm must be like int24,48000,2, not int24,48000,0",
         "segment --server 1::z:7171 a.wav | --server names a machine that is not known"
             + " here: 1::z:7171; correct it, or check the network",
         "test | the tests are beside the program: start them with the launcher, ./takewright test",
       })
   void whatIsWrongIsSaidWithTheNearestRightWord(String call, String line) {
     assertEquals("takewright: " + line, run(2, call.split(" "))[1]);
+  }
+
+  @Test
+  void helpComesWithEitherWord() {
+    assertEquals(run(0, "build", "--help")[0], run(0, "help", "build")[0]);
+    assertEquals(run(0, "--help")[0], run(0, "help")[0]);
+  }
+
+  @Test
+  void aLinkToNothingIsToldAsOne() throws IOException {
+    Path link = Files.createSymbolicLink(folder.resolve("take.wav"), folder.resolve("gone.wav"));
+    String line = run(2, "segment", link.toString(), "--local")[1];
+    assertTrue(line.contains("FILE is or lies behind a link to something that does not"), line);
+    assertFalse(line.contains("--allow"), line);
+  }
+
+  /** Not at the end of a take, when what was decided would be lost. */
+  @Test
+  @EnabledOnOs(OS.LINUX)
+  void decisionsThatCannotBeWrittenAreToldBeforeTheTakeIsHeard() throws IOException {
+    Path take = Files.createFile(folder.resolve("take.wav"));
+    String line = run(2, "follow", "a.yaml", take.toString(), "--decisions", "/proc/d.yaml")[1];
+    assertEquals(
+        "takewright: /proc/d.yaml: cannot be written; check the file and its folder", line);
   }
 
   /**

@@ -10,6 +10,7 @@ import java.util.List;
 import java.util.function.Supplier;
 import java.util.logging.Level;
 import org.openqa.selenium.By;
+import org.openqa.selenium.Dimension;
 import org.openqa.selenium.StaleElementReferenceException;
 import org.openqa.selenium.WebElement;
 import org.openqa.selenium.chrome.ChromeDriver;
@@ -92,6 +93,17 @@ public final class Browser implements AutoCloseable {
   /** Drags an element sideways by so many pixels. */
   public void drag(WebElement element, int pixels) {
     new Actions(driver).dragAndDropBy(element, pixels, 0).perform();
+  }
+
+  /** Gives the window another size for as long as something is asked. */
+  public Object inWindowOf(int width, int height, String script) {
+    Dimension usual = driver.manage().window().getSize();
+    driver.manage().window().setSize(new Dimension(width, height));
+    try {
+      return run(script);
+    } finally {
+      driver.manage().window().setSize(usual);
+    }
   }
 
   public WebElement focused() {

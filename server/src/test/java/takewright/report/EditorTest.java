@@ -6,6 +6,7 @@ import static org.junit.jupiter.api.Assertions.assertTrue;
 import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
+import java.util.Collections;
 import java.util.List;
 import java.util.Locale;
 import java.util.Objects;
@@ -84,6 +85,44 @@ class EditorTest {
         .fixes()
         .get(0)
         .correction();
+  }
+
+  /** A scratch as a note begins is told as a wrong start and as a disturbance, at one place. */
+  @Test
+  void faultsAtOnePlaceCanBeToldApart() {
+    IndexRow row =
+        rows.stream().filter(r -> r.status() == CellStatus.RETAKE).findFirst().orElseThrow();
+    int at = rows.indexOf(row);
+    browser.open(page, "decisions");
+    browser.run(
+        "const row = Takewright.library.rows["
+            + at
+            + "];"
+            + " row.flags = ['wrong_start', 'disturbed'];"
+            + " row.flagsAt = { wrong_start: [row.start_s, row.start_s + 0.3],"
+            + " disturbed: [row.start_s, row.start_s + 0.4] };"
+            + " window.said = [];"
+            + " const drawn = CanvasRenderingContext2D.prototype.fillText;"
+            + " CanvasRenderingContext2D.prototype.fillText = function (word, x, y) {"
+            + " said.push([word, this.canvas.closest('figure') ? 'picture' : 'editor', y]);"
+            + " drawn.call(this, word, x, y); };"
+            + " location.hash = 'sample-"
+            + at
+            + "'");
+    for (String flag : List.of("wrong start", "disturbed")) {
+      browser.until(flag + " is written", () -> !heights(flag).isEmpty());
+    }
+    assertTrue(Collections.disjoint(heights("wrong start"), heights("disturbed")));
+    assertEquals(
+        List.of("▶ Hear: wrong start e", "▶ Hear: disturbed"),
+        browser.all(".reasons .hear").stream().map(WebElement::getText).toList());
+  }
+
+  /** How high up a word is written, in the editor and in pictures. */
+  private static List<String> heights(String word) {
+    Object said = browser.run("return said.filter((w) => w[0] === '" + word + "').map(String)");
+    return ((List<?>) said)
+        .stream().map(one -> one.toString().replace(word, "")).distinct().toList();
   }
 
   @Test

@@ -8,12 +8,15 @@ import java.io.IOException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.util.List;
+import java.util.Locale;
 import java.util.function.Predicate;
 import java.util.regex.Pattern;
 import org.junit.jupiter.api.AfterAll;
 import org.junit.jupiter.api.BeforeAll;
 import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
+import org.junit.jupiter.params.ParameterizedTest;
+import org.junit.jupiter.params.provider.ValueSource;
 import org.openqa.selenium.Keys;
 import org.openqa.selenium.WebElement;
 import takewright.diagnosis.Flag;
@@ -159,6 +162,21 @@ class PageTest {
     assertEquals("Nothing has been built yet", browser.text(".attention h2"));
     browser.open(broken.resolve("library/report/index.html"), "changes");
     assertEquals("Nothing: no build has ended yet.", browser.text(".changes .lead"));
+  }
+
+  /** As java.util.Formatter writes them: halves of the decimal away from zero; zero has no sign. */
+  @ParameterizedTest
+  @ValueSource(
+      doubles = {18.45, -18.35, 0.25, -0.25, 1.005, 2.5, -2.5, 0.04, -0.04, 1e-7, 99.95, 12345.65})
+  void numbersAreRoundedAsTheCommandsRoundThem(double value) {
+    browser.open(page, "decisions");
+    for (int digits : new int[] {0, 1, 2}) {
+      String rounded = String.format(Locale.ROOT, "%." + digits + "f", value);
+      String expected = rounded.replaceFirst("^-(?=[0.]*$)", "").replace('-', '−');
+      assertEquals(expected, browser.run("return round(" + value + ", " + digits + ")"));
+      String sign = value > 0 && expected.matches(".*[1-9].*") ? "+" : "";
+      assertEquals(sign + expected, browser.run("return signed(" + value + ", " + digits + ")"));
+    }
   }
 
   @Test

@@ -20,7 +20,6 @@ import io.grpc.reflection.v1.ServerReflectionResponse;
 import io.grpc.reflection.v1.ServiceResponse;
 import io.grpc.stub.MetadataUtils;
 import java.io.IOException;
-import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.Files;
 import java.nio.file.Path;
 import java.nio.file.attribute.PosixFilePermissions;
@@ -31,6 +30,7 @@ import org.junit.jupiter.api.Test;
 import org.junit.jupiter.api.io.TempDir;
 import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
+import takewright.diagnosis.FileProblemException;
 import takewright.service.access.Limits;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.LibraryServiceGrpc;
@@ -110,14 +110,21 @@ class AccessTest {
   @Test
   void aFileThatIsNoTokenIsNeitherReplacedNorRemoved() throws IOException {
     Path take = Files.writeString(folder.resolve("take.wav"), "RIFF and so on");
-    FileAlreadyExistsException refused =
+    refusesTokenFile(take, take + ", which exists and is no token;");
+    assertEquals("RIFF and so on", Files.readString(take));
+    Path below = take.resolve("token");
+    refusesTokenFile(below, below + ", but " + take + " is not a folder;");
+    refusesTokenFile(folder, folder + ", which exists and is a folder;");
+  }
+
+  private static void refusesTokenFile(Path file, String why) {
+    FileProblemException refused =
         assertThrows(
-            FileAlreadyExistsException.class,
+            FileProblemException.class,
             () ->
                 TakewrightServer.start(
-                    new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(), take)));
-    assertTrue(refused.getMessage().contains("--token-file"), refused.getMessage());
-    assertEquals("RIFF and so on", Files.readString(take));
+                    new ServerSettings(ServerSettings.DEFAULT_HOST, 0, List.of(), file)));
+    assertEquals("`token_file` names " + why + " name another file", refused.getMessage());
   }
 
   @Test

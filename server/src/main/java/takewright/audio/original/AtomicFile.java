@@ -74,6 +74,16 @@ public final class AtomicFile {
   }
 
   /**
+   * Tries whether a file could be written now, and leaves nothing behind.
+   *
+   * @throws IOException as {@link #write} would
+   */
+  public static void requireWritable(Path file) throws IOException {
+    Originals.requireReplaceable(file);
+    Unnamed.beside(file).close();
+  }
+
+  /**
    * Removes what a killed process left unfinished in a folder, which must be Takewright's own:
    * files NAME.xxxxxxxx.part.
    */
@@ -123,7 +133,11 @@ public final class AtomicFile {
               "%s.%08x.part",
               name.substring(0, Math.min(NAME_KEPT, name.length())),
               ThreadLocalRandom.current().nextInt());
-      this.channel = folder.create(temporary);
+      try {
+        this.channel = folder.create(temporary);
+      } catch (IOException e) {
+        throw CheckedFile.about(file, e);
+      }
     }
 
     /** Begins one in the folder of {@code file}. */
@@ -195,7 +209,11 @@ public final class AtomicFile {
         throw CheckedFile.named(file, e);
       }
       guard.check(folder);
-      folder.rename(temporary, name);
+      try {
+        folder.rename(temporary, name);
+      } catch (IOException e) {
+        throw CheckedFile.about(file, e);
+      }
     }
 
     /** Without a name the file is deleted. */

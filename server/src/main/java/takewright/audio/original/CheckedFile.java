@@ -5,6 +5,7 @@ import java.io.InputStream;
 import java.nio.ByteBuffer;
 import java.nio.channels.Channels;
 import java.nio.channels.FileChannel;
+import java.nio.file.AccessDeniedException;
 import java.nio.file.FileAlreadyExistsException;
 import java.nio.file.FileSystemException;
 import java.nio.file.Files;
@@ -70,6 +71,21 @@ public final class CheckedFile {
         new FileSystemException(file.toString(), null, failure.getMessage());
     named.initCause(failure);
     return named;
+  }
+
+  /** A failure with the temporary name of a file, told of the file that a person knows. */
+  static IOException about(Path file, IOException failure) {
+    if (!(failure instanceof FileSystemException known)) {
+      return named(file, failure);
+    }
+    String why = known.getReason();
+    FileSystemException about =
+        failure instanceof AccessDeniedException
+            ? new AccessDeniedException(file.toString(), null, why)
+            : new FileSystemException(
+                file.toString(), null, why == null ? "cannot be written" : why);
+    about.initCause(failure);
+    return about;
   }
 
   /** All that a file holds, which must fit into memory. */

@@ -67,11 +67,8 @@ public final class Complaint {
     if (info != null) {
       return problem(info);
     }
-    if (answer.getStatus().getCode() != Status.Code.UNAVAILABLE) {
-      return null;
-    }
     Problem ofTls = TlsProblems.of(answer);
-    if (ofTls != null) {
+    if (ofTls != null || answer.getStatus().getCode() != Status.Code.UNAVAILABLE) {
       return ofTls;
     }
     return isEndedByService(answer)
@@ -121,12 +118,12 @@ public final class Complaint {
                 Integer.parseInt(facts.getOrDefault("line", "0")),
                 facts.getOrDefault("key", ""))
             : null;
-    return new Problem(
-        reason(info.getReason()),
-        facts.getOrDefault("field", ""),
-        place,
-        facts.get("what"),
-        facts.get("remedy"));
+    Reason reason = reason(info.getReason());
+    String remedy =
+        reason == Reason.TOKEN_WRONG
+            ? "name the service's token file with --token-file, or " + facts.get("remedy")
+            : facts.get("remedy");
+    return new Problem(reason, facts.getOrDefault("field", ""), place, facts.get("what"), remedy);
   }
 
   /** A newer service may know more of them. */

@@ -42,6 +42,12 @@ public final class Texts {
     return number + " " + (number == 1 ? one : many);
   }
 
+  /** A shift or deviation in cents, with its sign; none of what rounds to nothing. */
+  public static String cents(double cents) {
+    String text = String.format(Locale.ROOT, "%+.1f cents", cents);
+    return text.replaceFirst("^[+-]0\\.0 ", "0.0 ");
+  }
+
   /** A duration for a person to read. */
   public static String duration(double seconds) {
     long whole = Math.round(seconds);

@@ -7,12 +7,13 @@ import javax.net.ssl.SSLException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 
-/** What is wrong where a service is there, but TLS keeps the two apart. */
+/**
+ * What is wrong where something answers, but the two do not speak the same: TLS, gRPC or neither.
+ */
 final class TlsProblems {
-  /** What gRPC says where the other side speaks something else, or went away. */
+  /** What gRPC says where the other side went away, as one does that waits for TLS. */
   private static final List<String> CLOSED =
       List.of(
-          "first received frame was not settings",
           "network closed for unknown reason",
           "connection reset",
           "connection closed",
@@ -31,6 +32,12 @@ final class TlsProblems {
     String said = all.toString().toLowerCase(Locale.ROOT);
     if (said.contains("not an ssl/tls record")) {
       return problem("the service there does not use TLS", "leave out the options of TLS");
+    }
+    if (!isTls && said.contains("first received frame was not settings")) {
+      return problem(
+          "what answers there does not speak plain gRPC",
+          "give --tls-ca if the service uses TLS, or correct --server: plain HTTP and metrics have"
+              + " ports of their own");
     }
     if (!isTls && CLOSED.stream().anyMatch(said::contains)) {
       return problem(

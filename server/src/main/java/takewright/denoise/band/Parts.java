@@ -5,7 +5,7 @@ import java.util.Arrays;
 /** Means over parts of a spectrum, of eight bins each. */
 public final class Parts {
   /** Bins of a part. */
-  static final int SIZE = 8;
+  public static final int SIZE = 8;
 
   private final int bins;
   private final float[] sums;
@@ -21,7 +21,17 @@ public final class Parts {
 
   /** Takes the values whose means are then asked for. */
   public void take(float[] v) {
-    int whole = bins / SIZE;
+    take(v, bins);
+  }
+
+  /**
+   * The same up to a bin, which whole parts end before; the means beyond are what they were.
+   *
+   * @return the number of those parts
+   */
+  public int take(float[] v, int end) {
+    int count = (end + SIZE - 1) / SIZE;
+    int whole = end / SIZE;
     for (int p = 0; p < whole; p++) {
       int k = p * SIZE;
       // SIZE of them, in pairs: none has to wait long for another.
@@ -29,12 +39,13 @@ public final class Parts {
           ((v[k] + v[k + 1]) + (v[k + 2] + v[k + 3]))
               + ((v[k + 4] + v[k + 5]) + (v[k + 6] + v[k + 7]));
     }
-    for (int p = whole; p < sums.length; p++) {
+    for (int p = whole; p < count; p++) {
       sums[p] = 0;
-      for (int k = p * SIZE; k < bins; k++) {
+      for (int k = p * SIZE; k < end; k++) {
         sums[p] += v[k];
       }
     }
+    return count;
   }
 
   /** The sum over parts, from one to before another. */
@@ -59,7 +70,12 @@ public final class Parts {
 
   /** Gives every bin the value of its part. */
   public void spread(float[] values, float[] out) {
-    int whole = bins / SIZE;
+    spread(values, out, bins);
+  }
+
+  /** The same for the bins before one. */
+  public void spread(float[] values, float[] out, int end) {
+    int whole = end / SIZE;
     for (int p = 0; p < whole; p++) {
       float value = values[p];
       int k = p * SIZE;
@@ -73,8 +89,8 @@ public final class Parts {
       out[k + 6] = value;
       out[k + 7] = value;
     }
-    if (whole < values.length) {
-      Arrays.fill(out, whole * SIZE, bins, values[whole]);
+    if (whole * SIZE < end) {
+      Arrays.fill(out, whole * SIZE, end, values[whole]);
     }
   }
 

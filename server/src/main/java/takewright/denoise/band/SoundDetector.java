@@ -290,6 +290,23 @@ public final class SoundDetector {
     return note || maxHits >= threshold;
   }
 
+  /**
+   * One beyond the last bin that {@link #near} can name in the frame this many before the last, or
+   * in the one before or after that.
+   */
+  public int end(int ago) {
+    int end = LOW_BLOCKS;
+    for (int d = -REACH - 1; d <= REACH + 1; d++) {
+      byte[] hits = found(ago + d);
+      int b = hits.length;
+      while (b > end && hits[b - 1] == 0) {
+        b--;
+      }
+      end = Math.max(end, b);
+    }
+    return Math.min(bins, end * BLOCK);
+  }
+
   /** 1 for each block in which something sounds, else 0. */
   public byte[] near() {
     return near;

@@ -52,6 +52,9 @@ final class GainEstimator {
 
   private static final int RISK_PARTS = 8;
 
+  /** Bins beyond a guess that tell of it, by how they rise and fall and by their risks. */
+  private static final int REACH_OF_GUESS = (RISE_PARTS + RISK_PARTS + 1) * Parts.SIZE;
+
   /** Power over the noise, of many bins and frames, that a rise is measured against at least. */
   private static final float MIN_RISE = 0.02f;
 
@@ -269,6 +272,8 @@ final class GainEstimator {
     float[] before = guess(LATENCY + 1);
     float[] x = guess(LATENCY);
     float[] next = guess(LATENCY - 1);
+    // Beyond, nothing sounds in this frame.
+    int end = detector.end(LATENCY);
     // Once more what a bin holds over three frames, shared out as three bins rise and fall; the
     // mean of that, which keeps attacks and ends, and of what is steadier.
     for (int k = 0; k < bins; k++) {
@@ -279,51 +284,52 @@ final class GainEstimator {
       around[k] *= ofThree[k];
     }
     sums.box(ofThree, 1, ofThree);
-    steady(before, x, next);
+    steady(before, x, next, end);
     byte[] near = detector.near();
     for (int b = 0; b < near.length; b++) {
       partValue[b] = near[b];
     }
-    parts.spread(partValue, open);
-    for (int k = 0; k < bins; k++) {
+    parts.spread(partValue, open, end);
+    for (int k = 0; k < end; k++) {
       float clean = 0.5f * (steady[k] + around[k] / (ofThree[k] + NOTHING));
       gains[k] = clean / (clean + 1);
     }
     if (plainFrames > 2 * HELD) {
-      mixHeld(gains);
+      mixHeld(gains, end);
     }
-    for (int k = 0; k < bins; k++) {
+    for (int k = 0; k < end; k++) {
       gains[k] = Math.max(floor, open[k] * gains[k]);
     }
+    Arrays.fill(gains, end, bins, floor);
     keeper.raise(history.ratio(LATENCY), gains);
   }
 
   /** Steadier for the frames beside it, but a note that lies in only one of them is not let in. */
-  private void steady(float[] before, float[] x, float[] next) {
-    for (int k = 0; k < bins; k++) {
+  private void steady(float[] before, float[] x, float[] next, int end) {
+    for (int k = 0; k < end; k++) {
       float mean = (before[k] + x[k] + next[k]) * (1f / 3);
       steady[k] = Math.min(mean, 2 * x[k] + 0.5f * Math.min(before[k], next[k]));
     }
   }
 
   /** Puts in what a held note tells over all of the last frames. */
-  private void mixHeld(float[] gains) {
+  private void mixHeld(float[] gains, int end) {
     // Frames 0 to 18: HELD each way.
     float[] a = history.four(0);
     float[] b = history.four(4);
     float[] c = history.four(8);
     float[] d = history.four(12);
-    for (int k = 0; k < bins; k++) {
+    for (int k = 0; k < end; k++) {
       heldGain[k] = a[k] + b[k] + (c[k] + d[k]);
     }
     for (int ago = 16; ago <= 2 * HELD; ago++) {
       RatioHistory.sum(heldGain, history.ratio(ago), heldGain);
     }
-    for (int k = 0; k < bins; k++) {
+    for (int k = 0; k < end; k++) {
       heldGain[k] = 1 - 1 / Math.max(heldGain[k] * (1f / (2 * HELD + 1)), 1);
     }
     System.arraycopy(heldGain, 0, gains, 0, HELD_ALONE);
-    for (int k = HELD_ALONE; k < bins; k++) {
+    for (int k = HELD_ALONE; k < end; k++) {
       gains[k] += HELD_SHARE * (heldGain[k] - gains[k]);
     }
   }
@@ -340,56 +346,62 @@ final class GainEstimator {
   }
 
   private void makeGuess(int ago, float[] x) {
+    // No bin beyond will be asked for, nor one so far beyond that it tells of them.
+    int end = Math.min(bins, detector.end(ago) + REACH_OF_GUESS);
     // In small steps, each of which HotSpot vectorises; it does not vectorise the whole.
     float[] r = history.ratio(ago);
-    RatioHistory.sum(history.four(ago - 4), history.four(ago), longSum);
-    RatioHistory.sum(longSum, history.ratio(ago + 4), longSum);
-    rises(r);
+    float[] four = history.four(ago - 4);
+    float[] fourBefore = history.four(ago);
+    float[] first = history.ratio(ago + 4);
+    for (int k = 0; k < end; k++) {
+      longSum[k] = four[k] + fourBefore[k] + first[k];
+    }
+    rises(r, end);
     float[] sumOfBins = wide[slot(ago)];
-    for (int k = 0; k < bins; k++) {
+    for (int k = 0; k < end; k++) {
       inverseWide[k] = 1 / Math.max(sumOfBins[k] * (1f / (2 * WIDE + 1)), 1);
     }
     // What stands above the noise is shared out as the bins around rise and fall.
-    for (int k = 0; k < bins; k++) {
+    for (int k = 0; k < end; k++) {
       float mean = longSum[k] * (1f / (2 * LONG + 1));
       inverseLong[k] = 1 / (1 + Math.max(mean - 1, 0) * rise[k]);
     }
-    weigh(r);
-    for (int k = 0; k < bins; k++) {
+    weigh(r, end);
+    for (int k = 0; k < end; k++) {
       float gain = 1 - inverseLong[k] + wideShare[k] * (inverseLong[k] - inverseWide[k]);
       x[k] = gain * gain * r[k];
     }
   }
 
   /** How far the bins around each one stand above what they hold over the long smoothing. */
-  private void rises(float[] r) {
-    parts.take(r);
-    longParts.take(longSum);
-    for (int p = 0; p < partValue.length; p++) {
+  private void rises(float[] r, int end) {
+    int count = parts.take(r, end);
+    longParts.take(longSum, end);
+    for (int p = 0; p < count; p++) {
       float here = Math.max(parts.mean(p, RISE_PARTS) - 1, 0);
       float usual = longParts.mean(p, RISE_PARTS) * (1f / (2 * LONG + 1)) - 1;
       partValue[p] = here / Math.max(usual, MIN_RISE);
     }
-    parts.spread(partValue, rise);
+    parts.spread(partValue, rise, end);
   }
 
   /** The share of the wide smoothing, from how much more its risk is than that of the long one. */
-  private void weigh(float[] r) {
+  private void weigh(float[] r, int end) {
     // The estimate takes a gain as given; what it owes to the bin itself costs so much more.
-    for (int k = 0; k < bins; k++) {
+    for (int k = 0; k < end; k++) {
       float a = inverseWide[k];
       float b = inverseLong[k];
       float owed = below(a) * (2 + OWN_WIDE * a) - below(b) * (2 + OWN_LONG * b);
       wideShare[k] = (a * a - b * b) * r[k] + owed;
     }
-    parts.take(wideShare);
-    for (int p = 0; p < partValue.length; p++) {
+    int count = parts.take(wideShare, end);
+    for (int p = 0; p < count; p++) {
       float more = parts.mean(p, RISK_PARTS) / RISK_SCALE;
       float lesser = decay(Math.abs(more));
       lesser /= 1 + lesser;
       partValue[p] = more > 0 ? lesser : 1 - lesser;
     }
-    parts.spread(partValue, wideShare);
+    parts.spread(partValue, wideShare, end);
   }
 
   /** 1 where x lies below 1, else 0; HotSpot makes no vector code of choices. */

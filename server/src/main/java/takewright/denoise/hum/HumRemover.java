@@ -223,10 +223,10 @@ public final class HumRemover extends CleaningStage {
     for (int i = 0; i < half; i++) {
       float sum = 0;
       for (int j = i * thin; j < (i + 1) * thin; j++) {
-        // Not a number, or infinite: it would spread over the frame.
-        sum += Math.abs(x[j]) <= Float.MAX_VALUE ? x[j] : 0;
+        sum += x[j];
       }
-      out[half + i] = sum * share;
+      // Not a number, or infinite: it would spread over the frame.
+      out[half + i] = Math.abs(sum) <= Float.MAX_VALUE ? sum * share : 0;
     }
   }
 

@@ -295,8 +295,9 @@ public final class Follow {
               flags.isWanted(i),
               flags.of(i));
       now.add(note);
-      if (note.judgement() == Judgement.GOOD) {
-        standOut.add(regions.get(i), one.brief());
+      boolean isGood = note.judgement() == Judgement.GOOD;
+      if (isGood || flags.isUsed(i)) {
+        standOut.add(regions.get(i), one.brief(), isGood);
       }
     }
     missing = matching.missing().stream().map(cells::get).toList();

@@ -140,52 +140,79 @@ public final class LayerMaker {
       sample = Clip.read(audio, (int) audio.frames());
     }
     MadeSample of = main.sample();
-    LoopAndRelease held = of.loop();
     LayerSettings settings =
         new LayerSettings(room(layer, sample), chain, Math.min(onset, sample.frames()));
-    LayerResult result = apply(layer, sample, settings);
-    long added = result.audio().frames() - sample.frames();
-    boolean reversed = chain.stream().anyMatch(effect -> effect instanceof Effect.Reverse);
-    boolean loops = held.hasLoop() && !reversed;
-    long turns = 0;
-    long length = loops ? held.end() - held.start() + 1 : 0;
-    if (loops && added > 0) {
-      double settled = Math.min(added, MAX_UNROLLED_S * sample.sampleRate());
-      turns = (long) Math.ceil(settled / length);
-      result = apply(layer, unrolled(sample, held.start(), length, (int) turns), settings);
-    }
-    Long loopStart = loops ? (Long) (held.start() + turns * length) : null;
-    Long loopEnd = loops ? (Long) (held.end() + turns * length) : null;
-    Clip audio = result.audio();
+    Layered layered = layered(layer, sample, settings, of.loop());
+    Clip audio = layered.result.audio();
     SampleFacts facts = Analyse.apply(audio, new AnalyseSettings(true, sheet.tuningHz()));
     WavWriter.writeOneOfMany(
         file,
         audio,
         sheet.output().bitDepth(),
-        chunks(cell, text, loops ? new WavChunks.SampleLoop(loopStart, loopEnd) : null)
-            .onKeys(keys.get(file.getFileName().toString())));
+        chunks(cell, text, layered.loop).onKeys(keys.get(file.getFileName().toString())));
     Set<Flag> flags = Flags.union(of.flags(), facts.flags());
-    if (result.gainDb() < 0) {
+    if (layered.result.gainDb() < 0) {
       flags = Flags.with(flags, Flag.LAYER_LIMIT);
     }
-    Double gain = of.measures().gainDb();
-    Measures measures =
-        new Measures(
-            of.measures().cents(),
-            of.measures().centsUncertainty(),
-            new BeforeAfter(null, facts.floorDbfs()),
-            Double.isNaN(facts.levelLufs()) ? null : (Double) facts.levelLufs(),
-            facts.peakDbtp(),
-            (gain == null ? 0 : gain) + layer.gainDb() + result.gainDb(),
-            null);
-    LoopAndRelease loop =
-        new LoopAndRelease(
-            loopStart,
-            loopEnd,
-            loops ? held.fade() : null,
-            release(held.releaseMs(), cell, 1000.0 * added / audio.sampleRate()),
-            loops ? "" : reversed ? "reversed" : held.reason());
-    return new MadeSample(measures, loop, flags);
+    return new MadeSample(
+        measures(of.measures(), facts, layer.gainDb(), layered.result.gainDb()),
+        loop(of.loop(), layered, cell),
+        flags);
+  }
+
+  /**
+   * What a layer makes of a sample.
+   *
+   * @param added frames by which it is longer, as what was added rings on
+   * @param loop null if it has none
+   * @param whyNone why it has none; empty if it has one
+   */
+  private record Layered(
+      LayerResult result, long added, WavChunks.SampleLoop loop, String whyNone) {}
+
+  private Layered layered(Layer layer, Clip sample, LayerSettings settings, LoopAndRelease held)
+      throws SheetException {
+    LayerResult result = apply(layer, sample, settings);
+    long added = result.audio().frames() - sample.frames();
+    boolean isReversed =
+        settings.chain().stream().anyMatch(effect -> effect instanceof Effect.Reverse);
+    if (isReversed || !held.hasLoop()) {
+      return new Layered(result, added, null, isReversed ? "reversed" : held.reason());
+    }
+    long length = held.end() - held.start() + 1;
+    long turns = 0;
+    if (added > 0) {
+      double settled = Math.min(added, MAX_UNROLLED_S * sample.sampleRate());
+      turns = (long) Math.ceil(settled / length);
+      result = apply(layer, unrolled(sample, held.start(), length, (int) turns), settings);
+    }
+    long later = turns * length;
+    WavChunks.SampleLoop loop = new WavChunks.SampleLoop(held.start() + later, held.end() + later);
+    return new Layered(result, added, loop, "");
+  }
+
+  /** Pitch and its correction are those of the main microphone; the rest is measured. */
+  private static Measures measures(
+      Measures main, SampleFacts facts, double layerDb, double loweredDb) {
+    return new Measures(
+        main.cents(),
+        main.centsUncertainty(),
+        new BeforeAfter(null, facts.floorDbfs()),
+        Double.isNaN(facts.levelLufs()) ? null : (Double) facts.levelLufs(),
+        facts.peakDbtp(),
+        (main.gainDb() == null ? 0 : main.gainDb()) + layerDb + loweredDb,
+        null);
+  }
+
+  private static LoopAndRelease loop(LoopAndRelease held, Layered layered, Cell cell) {
+    WavChunks.SampleLoop loop = layered.loop;
+    double addedMs = 1000.0 * layered.added / layered.result.audio().sampleRate();
+    return new LoopAndRelease(
+        loop == null ? null : (Long) loop.start(),
+        loop == null ? null : (Long) loop.end(),
+        loop == null ? null : held.fade(),
+        release(held.releaseMs(), cell, addedMs),
+        layered.whyNone);
   }
 
   private LayerResult apply(Layer layer, Clip sample, LayerSettings settings)

@@ -28,7 +28,7 @@ public final class RegionSamples {
    * Increased whenever the same take and sheet would give other bytes, so that older samples are
    * made again.
    */
-  private static final int VERSION = 20;
+  private static final int VERSION = 21;
 
   private final Sheet sheet;
   private final SampleNames names;

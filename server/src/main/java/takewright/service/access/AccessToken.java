@@ -22,6 +22,7 @@ import java.security.MessageDigest;
 import java.security.SecureRandom;
 import java.util.HexFormat;
 import java.util.Set;
+import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.service.wire.ErrorDetails;
@@ -57,13 +58,18 @@ public final class AccessToken implements ServerInterceptor {
    * Writes the token to a file that only this user can read, instead of one that an earlier server
    * left; no one sees half of it. A folder that is missing is made, for this user alone.
    *
-   * @throws FileAlreadyExistsException if the file is there and holds anything but a token
+   * @throws FileProblemException if the file is there and holds anything but a token, or if its
+   *     folder is a file
    */
   public void write(Path target) throws IOException {
     Path whole = target.toAbsolutePath();
     Path folder = whole.getParent();
     if (!Files.isDirectory(folder)) {
-      Files.createDirectories(folder, onlyOwner("rwx------"));
+      try {
+        Files.createDirectories(folder, onlyOwner("rwx------"));
+      } catch (FileAlreadyExistsException e) {
+        throw refused(whole, ", but " + e.getFile() + " is not a folder");
+      }
     }
     requireToken(whole);
     Path temporary = Files.createTempFile(folder, ".token-", "", onlyOwner("rw-------"));
@@ -89,11 +95,15 @@ public final class AccessToken implements ServerInterceptor {
         && !(Files.isRegularFile(file, LinkOption.NOFOLLOW_LINKS)
             && Files.size(file) == 2 * BYTES + 1
             && Files.readString(file, StandardCharsets.ISO_8859_1).matches("[0-9a-f]+\n"))) {
-      throw new FileAlreadyExistsException(
-          file.toString(),
-          null,
-          "it is there already and is no token of a service; name another file with --token-file");
+      throw refused(
+          file, ", which exists and is " + (Files.isDirectory(file) ? "a folder" : "no token"));
     }
+  }
+
+  private static FileProblemException refused(Path file, String why) {
+    return new FileProblemException(
+        new Problem(
+            Reason.ALREADY_THERE, "token_file", "names " + file + why, "name another file"));
   }
 
   /** Removes the file, if it still holds this token and not that of a later server. */

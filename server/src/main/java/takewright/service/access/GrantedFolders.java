@@ -194,7 +194,7 @@ public final class GrantedFolders {
         return real;
       } catch (NoSuchFileException e) {
         if (Files.isSymbolicLink(there)) {
-          throw outside(field, path.toString());
+          throw roots == null ? dangling(field, there) : outside(field, path.toString());
         }
         there = there.getParent();
         if (there == null) {
@@ -202,6 +202,14 @@ public final class GrantedFolders {
         }
       }
     }
+  }
+
+  private static RuntimeException dangling(String field, Path link) {
+    return new ProblemException(
+        Reason.NOT_THERE,
+        field,
+        "is or lies behind a link to something that does not exist: " + link,
+        "mend the link, or name the file itself");
   }
 
   private RuntimeException outside(String field, String path) {

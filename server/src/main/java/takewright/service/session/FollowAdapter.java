@@ -93,40 +93,16 @@ final class FollowAdapter
     boolean isOver = false;
     try {
       Follow follow = session.follow();
-      long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
-      long gap = first - follow.frames();
-      if (first < 0 || gap > MAX_GAP_S * source.sampleRate()) {
-        throw ProblemException.invalid(
-            "config.first_frame",
-            "is " + first + ", and the session goes on at " + follow.frames(),
-            "start there or at most an hour later");
-      }
+      long gap = gap(config, follow, source.sampleRate());
       Teller teller = new Teller(session, answers);
       teller.start();
-      LevelMeter meter = new LevelMeter(source.sampleRate());
-      float[][] block = new float[source.channels()][BLOCK];
-      silence(session, gap, block, teller);
-      long known = -gap;
-      for (int n; (n = source.read(block, 0, BLOCK)) >= 0; ) {
-        int passed = (int) Math.max(0, Math.min(n, known));
-        known -= passed;
-        if (passed < n) {
-          for (float[] channel : block) {
-            System.arraycopy(channel, passed, channel, 0, n - passed);
-          }
-          meter.push(block, n - passed);
-          teller.tell(session.push(block, n - passed));
-          teller.decide();
-          session.board().show(levels(meter, follow));
-        }
-        if (follow.isFull()) {
-          isOver = true;
-          throw new ProblemException(
-              Reason.TOO_MUCH,
-              "",
-              "this session has heard more sounds than can be matched with its cells",
-              "begin a new one, for a part of the take");
-        }
+      if (!hear(session, source, gap, teller)) {
+        isOver = true;
+        throw new ProblemException(
+            Reason.TOO_MUCH,
+            "",
+            "this session has heard more sounds than can be matched with its cells",
+            "begin a new one, for a part of the take");
       }
       if (answers.isCancelledWithin(END_MS)) {
         throw ProblemException.cancelled();
@@ -144,6 +120,54 @@ final class FollowAdapter
         sessions.leave(session);
       }
     }
+  }
+
+  /**
+   * Frames between what the session has heard and what the call begins with; negative if it repeats
+   * some.
+   */
+  private static long gap(FollowSessionConfig config, Follow follow, int sampleRate) {
+    long first = config.hasFirstFrame() ? config.getFirstFrame() : follow.frames();
+    long gap = first - follow.frames();
+    if (first < 0 || gap > MAX_GAP_S * sampleRate) {
+      throw ProblemException.invalid(
+          "config.first_frame",
+          "is " + first + ", and the session goes on at " + follow.frames(),
+          "start there or at most an hour later");
+    }
+    return gap;
+  }
+
+  /**
+   * Hears a call's audio to its end and tells what is in it.
+   *
+   * @param gap as above
+   * @return whether the session could take all of it
+   */
+  private static boolean hear(Sessions.Session session, AudioSource source, long gap, Teller teller)
+      throws IOException {
+    Follow follow = session.follow();
+    LevelMeter meter = new LevelMeter(source.sampleRate());
+    float[][] block = new float[source.channels()][BLOCK];
+    silence(session, gap, block, teller);
+    long known = -gap;
+    for (int n; (n = source.read(block, 0, BLOCK)) >= 0; ) {
+      int passed = (int) Math.max(0, Math.min(n, known));
+      known -= passed;
+      if (passed < n) {
+        for (float[] channel : block) {
+          System.arraycopy(channel, passed, channel, 0, n - passed);
+        }
+        meter.push(block, n - passed);
+        teller.tell(session.push(block, n - passed));
+        teller.decide();
+        session.board().show(levels(meter, follow));
+      }
+      if (follow.isFull()) {
+        return false;
+      }
+    }
+    return true;
   }
 
   private static Board.Levels levels(LevelMeter meter, Follow follow) {
@@ -300,7 +324,10 @@ final class FollowAdapter
     }
     String known =
         sheet.takes().stream().map(Take::name).limit(20).collect(Collectors.joining(", "));
-    throw ProblemException.invalid(
-        "config.take", "is not a take of the sheet: \"" + name + "\"", "give one of " + known);
+    String what =
+        name.isEmpty()
+            ? "is missing, and the sheet has several takes"
+            : "is not a take of the sheet: \"" + name + "\"";
+    throw ProblemException.invalid("config.take", what, "give one of " + known);
   }
 }

@@ -7,8 +7,10 @@ import java.util.Arrays;
 import java.util.HashSet;
 import java.util.LinkedHashSet;
 import java.util.List;
+import java.util.Map;
 import java.util.Set;
 import takewright.audio.Recording;
+import takewright.diagnosis.Diagnosed;
 import takewright.diagnosis.Problem;
 import takewright.name.Name;
 import takewright.name.NameFacts;
@@ -22,6 +24,14 @@ import takewright.sheet.read.SheetReader;
 
 /** Says everything that is wrong or missing in a sheet and its takes. Writes nothing. */
 public final class Check {
+  /** The keys of a sheet that hold the texts of names, by what a name calls them. */
+  private static final Map<String, String> KEYS_OF_TEXTS =
+      Map.of(
+          "library", "library",
+          "articulation", "articulation",
+          "layer", "layers",
+          "dynamic", "dynamics");
+
   private final List<SheetProblem> problems = new ArrayList<>();
   private final Headers headers;
 
@@ -106,7 +116,9 @@ public final class Check {
     try {
       Name.formatAll(List.copyOf(facts), sheet.naming());
     } catch (IllegalArgumentException e) {
-      problems.add(SheetProblem.error(nameLine, "name", e));
+      String field = e instanceof Diagnosed known ? known.problem().field() : "";
+      String key = KEYS_OF_TEXTS.getOrDefault(field, "name");
+      problems.add(SheetProblem.error(key.equals("name") ? nameLine : 0, key, e));
     }
   }
 

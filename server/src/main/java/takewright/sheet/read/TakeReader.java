@@ -12,7 +12,9 @@ import takewright.sheet.Layer;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakePlan;
 import takewright.sheet.TakeRules;
+import takewright.sheet.Tempo;
 import takewright.sheet.Treatment;
 import takewright.sheet.decision.Decision;
 import takewright.sheet.read.yaml.Fields;
@@ -158,14 +160,9 @@ final class TakeReader {
         span,
         articulation,
         kind,
-        notes,
-        dynamics,
-        roundRobins,
-        order,
+        new TakePlan(notes, dynamics, roundRobins, order),
         fills,
-        tempoBpm,
-        beatsPerBar,
-        bars,
+        tempoBpm == null ? null : new Tempo(tempoBpm, beatsPerBar, bars),
         leadInMs,
         rules,
         decisions,

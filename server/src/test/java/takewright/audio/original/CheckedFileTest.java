@@ -28,4 +28,17 @@ class CheckedFileTest {
       assertEquals("No space left on device", full.getReason());
     }
   }
+
+  /** In proc(5) nobody, not even root, makes a file. */
+  @Test
+  @EnabledOnOs(OS.LINUX)
+  void whoeverCannotBeginAFileLearnsItsNameAndNotATemporaryOne() {
+    Path file = Path.of("/proc/takewright.csv");
+    FileSystemException refused =
+        assertThrows(
+            FileSystemException.class, () -> AtomicFile.writeTable(file, new byte[] {'a', '\n'}));
+    assertEquals(file.toString(), refused.getFile());
+    refused = assertThrows(FileSystemException.class, () -> AtomicFile.requireWritable(file));
+    assertEquals(file.toString(), refused.getFile());
+  }
 }

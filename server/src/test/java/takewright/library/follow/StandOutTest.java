@@ -27,7 +27,7 @@ class StandOutTest {
 
   private void good(int midi, double... harshDb) {
     for (double db : harshDb) {
-      standOut.add(note(midi), new Brief(db, 0, 0));
+      standOut.add(note(midi), new Brief(db, 0, 0), true);
     }
   }
 
@@ -52,7 +52,7 @@ class StandOutTest {
             Set.of(),
             none.peakDbfs(),
             none.levelDbfs());
-    standOut.add(none, new Brief(-40, 0, 0));
+    standOut.add(none, new Brief(-40, 0, 0), true);
     assertEquals(false, isDoubted(61, -10));
   }
 
@@ -92,5 +92,37 @@ class StandOutTest {
     assertEquals(false, isDoubted(61, -24.5));
     assertEquals(true, isDoubted(61, -23.5));
     assertEquals(false, isDoubted(61, Double.NaN));
+  }
+
+  private boolean isKnocked(int midi, double burstDb) {
+    return standOut.isUnlikeOthers(note(midi), new Brief(-50, burstDb, 0));
+  }
+
+  private void played(int midi, double... burstDb) {
+    for (double db : burstDb) {
+      standOut.add(note(midi), new Brief(-50, db, 0), false);
+    }
+  }
+
+  /** A reed's lowest notes begin with a burst, whoever plays them: nobody knocks twice alike. */
+  @Test
+  void aBurstThatANoteHasEachTimeIsItsOwn() {
+    assertEquals(true, isKnocked(60, 11.5), "nothing shows yet that it is the note's");
+    assertEquals(false, isKnocked(60, 9.5), "bows burst as far");
+    played(60, 11.5);
+    assertEquals(false, isKnocked(60, 12.5));
+    assertEquals(true, isKnocked(60, 16));
+    played(60, 0);
+    assertEquals(true, isKnocked(60, 12.5), "not each time");
+    assertEquals(true, isKnocked(61, 11.5));
+  }
+
+  @Test
+  void aBurstThatTwoOtherNotesHaveIsTheInstruments() {
+    played(60, 0, 12);
+    assertEquals(true, isKnocked(61, 11), "one of them may be knocked as well");
+    played(62, 11);
+    assertEquals(false, isKnocked(61, 11));
+    assertEquals(true, isKnocked(61, 15.5));
   }
 }

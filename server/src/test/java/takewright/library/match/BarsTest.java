@@ -17,7 +17,9 @@ import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakePlan;
 import takewright.sheet.TakeRules;
+import takewright.sheet.Tempo;
 import takewright.sheet.Treatment;
 import takewright.sheet.cell.CellStatus;
 
@@ -35,14 +37,13 @@ class BarsTest {
         Span.WHOLE,
         "swell",
         Kind.PITCHED,
-        List.of(60),
-        List.of("mf"),
-        1,
-        List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR),
+        new TakePlan(
+            List.of(60),
+            List.of("mf"),
+            1,
+            List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR)),
         Fills.OWN,
-        tempoBpm,
-        4,
-        1,
+        tempoBpm == null ? null : new Tempo(tempoBpm, 4, 1),
         10,
         TakeRules.DEFAULTS,
         List.of(),

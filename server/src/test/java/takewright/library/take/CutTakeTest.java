@@ -17,6 +17,7 @@ import takewright.sheet.Fills;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakePlan;
 import takewright.sheet.TakeRules;
 import takewright.sheet.Treatment;
 
@@ -110,14 +111,13 @@ class CutTakeTest {
         Span.WHOLE,
         "swell",
         Kind.PITCHED,
-        List.of(60),
-        List.of("mf"),
-        1,
-        List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR),
+        new TakePlan(
+            List.of(60),
+            List.of("mf"),
+            1,
+            List.of(Take.Axis.NOTE, Take.Axis.DYNAMIC, Take.Axis.RR)),
         Fills.OWN,
         null,
-        4,
-        1,
         10,
         rules,
         List.of(),

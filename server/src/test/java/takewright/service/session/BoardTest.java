@@ -264,6 +264,15 @@ class BoardTest {
       assertTrue(beyond.doubleValue() < 0, note + " is wider than its panel by " + beyond);
     }
 
+    Number larger =
+        (Number)
+            browser.inWindowOf(
+                500,
+                900,
+                "const size = (id) => parseFloat(getComputedStyle(document.getElementById(id)).fontSize);"
+                    + " return size('last-line') / size('last-why')");
+    assertTrue(larger.doubleValue() > 1, "what was heard stands out from why: " + larger);
+
     // A, B of the sheet's octave, where middle C is C3.
     Thread recorder = player.playAtItsSpeed(played(69, 71));
     browser.until("a level is shown", () -> browser.text("#peak").contains("dBFS"));

@@ -514,7 +514,7 @@ class FollowSessionTest {
   @Test
   void refusesWhatItCannotFollow() {
     refused(config().setTake("nothing.wav"), Status.Code.INVALID_ARGUMENT, "take.wav, other.wav");
-    refused(config().setTake(""), Status.Code.INVALID_ARGUMENT, "config.take");
+    refused(config().setTake(""), Status.Code.INVALID_ARGUMENT, "`config.take` is missing");
     refused(config().clearSheet(), Status.Code.INVALID_ARGUMENT, "sheet_file");
     refused(config().clearFormat(), Status.Code.INVALID_ARGUMENT, "config.format.encoding");
     refused(

@@ -221,6 +221,23 @@ class CheckTest {
         told(report));
   }
 
+  /** Names hold ASCII; what has none is told by the key that says it. */
+  @Test
+  void aTextThatNoNameCanHoldIsToldByItsKey() throws IOException {
+    file("a.wav", 48_000, 480_000);
+    CheckReport report =
+        check(
+            """
+            library: Larkfell
+            takes:
+              - {file: a.wav, articulation: "\u64e6", notes: C4}
+            """);
+    assertEquals(1, told(report).size(), told(report).toString());
+    assertTrue(
+        told(report).get(0).startsWith("error 0 `articulation` holds nothing that may stand in"),
+        told(report).toString());
+  }
+
   @Test
   void dynamicsThatDifferInCaseOnlyClash() throws IOException {
     file("a.wav", 48_000, 480_000);

@@ -37,7 +37,9 @@ import takewright.sheet.SheetException;
 import takewright.sheet.Span;
 import takewright.sheet.Take;
 import takewright.sheet.TakeLines;
+import takewright.sheet.TakePlan;
 import takewright.sheet.TakeRules;
+import takewright.sheet.Tempo;
 import takewright.sheet.Treatment;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.decision.Decision;
@@ -149,14 +151,13 @@ class SheetReaderTest {
             Span.WHOLE,
             "sustain",
             Kind.PITCHED,
-            IntStream.iterate(55, midi -> midi <= 81, midi -> midi + 2).boxed().toList(),
-            List.of("p", "f"),
-            2,
-            List.of(Take.Axis.RR, Take.Axis.DYNAMIC, Take.Axis.NOTE),
+            new TakePlan(
+                IntStream.iterate(55, midi -> midi <= 81, midi -> midi + 2).boxed().toList(),
+                List.of("p", "f"),
+                2,
+                List.of(Take.Axis.RR, Take.Axis.DYNAMIC, Take.Axis.NOTE)),
             Fills.OWN,
-            72.0,
-            3,
-            2,
+            new Tempo(72.0, 3, 2),
             0,
             TakeRules.DEFAULTS,
             List.of(
