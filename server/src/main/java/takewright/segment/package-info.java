@@ -39,13 +39,6 @@
  *       traced to the note behind it, it is opened anew.
  *   <li><b>A pause shows the room up to the next note</b>, and not up to a second before it: 976 s
  *       of room tone are found in 43 takes instead of 338, with the same cuts.
- *   <li><b>What comes and goes while a low note speaks is its own</b> ({@code Excess.settled}): it
- *       takes 16 periods to come to its pitch, which may be half of a short note. In 154 takes two
- *       clean notes more are kept instead of flawed ones, and two fewer are flagged.
- *   <li><b>A note is named as it sounds before it fades,</b> where its windows hardly agree or
- *       another rings into it, and that is a multiple of what they agree on: what rings along dies
- *       away later, and both together have a longer period. In 154 takes five names more are right
- *       and none is wrong that was right.
  * </ul>
  *
  * <p>One note or two:
@@ -83,6 +76,10 @@
  * <p>Names and kinds:
  *
  * <ul>
+ *   <li><b>A note is named as it sounds before it fades,</b> where its windows hardly agree or
+ *       another rings into it, and that is a multiple of what they agree on: what rings along dies
+ *       away later, and both together have a longer period. In 154 takes five names more are right
+ *       and none is wrong that was right.
  *   <li><b>A note is named beside what rings into it.</b> Two notes together have the period of a
  *       lower one that nobody plays; a comb filter at the pitch of what rings takes that away, and
  *       what agrees better counts. Of 185 notes of a guitar 24 were wrong or unnamed, now two. A
