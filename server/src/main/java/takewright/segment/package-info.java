@@ -81,10 +81,6 @@
  * <p>Names and kinds:
  *
  * <ul>
- *   <li><b>A note is named as it sounds before it fades,</b> where its windows hardly agree or
- *       another rings into it, and that is a multiple of what they agree on: what rings along dies
- *       away later, and both together have a longer period. In 154 takes five names more are right
- *       and none is wrong that was right.
  *   <li><b>A note is named beside what rings into it.</b> Two notes together have the period of a
  *       lower one that nobody plays; a comb filter at the pitch of what rings takes that away, and
  *       what agrees better counts. Of 185 notes of a guitar 24 were wrong or unnamed, now two. A
@@ -93,7 +89,7 @@
  *       .55 at most).
  *   <li><b>A note is named as it sounds before it fades,</b> where its windows hardly agree or
  *       another rings into it, and that is a multiple of what they agree on: what rings along dies
- *       away later. In 136 takes five names more are right and none is wrong that was right.
+ *       away later. In 154 takes five names more are right and none is wrong that was right.
  *   <li><b>A note counts as long as its partials are heard,</b> and a stroke's region ends there:
  *       what held a region open behind it made short notes seem as long as the others.
  *   <li><b>Talk is known by its wandering pitch</b> rather than by a model of voices. The share of
