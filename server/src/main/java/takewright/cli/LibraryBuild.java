@@ -51,7 +51,7 @@ final class LibraryBuild implements AutoCloseable {
   private final Path page;
 
   /** Stops the build when the command is interrupted. */
-  private final Thread interrupted = new Thread(this::cancel);
+  private final Interruption interruption;
 
   /** The build that runs; null if there is none. */
   private volatile String buildId;
@@ -82,14 +82,15 @@ final class LibraryBuild implements AutoCloseable {
     this.session = session;
     this.manner = manner;
     this.page = page;
-    Runtime.getRuntime().addShutdownHook(interrupted);
+    String line = "interrupted; the same command continues the build";
+    interruption = new Interruption(() -> main.complain(line), this::cancel);
   }
 
   private void cancel() {
     String id = buildId;
     if (id != null) {
       if (further == null) {
-        main.complain("interrupted; the same command continues the build");
+        interruption.tell();
       }
       try {
         ask(stub -> stub.cancelBuild(CancelBuildRequest.newBuilder().setBuildId(id).build()));
@@ -117,11 +118,7 @@ final class LibraryBuild implements AutoCloseable {
       display = null;
     }
     buildId = null;
-    try {
-      Runtime.getRuntime().removeShutdownHook(interrupted);
-    } catch (IllegalStateException e) {
-      // It runs already.
-    }
+    interruption.close();
   }
 
   /**
@@ -144,6 +141,8 @@ final class LibraryBuild implements AutoCloseable {
       }
       return BuildResult.getDefaultInstance();
     } catch (StatusRuntimeException e) {
+      // A service in this process may be gone before the build is cancelled.
+      interruption.endIfBegun();
       buildId = null;
       vain = isBegun ? 0 : vain + 1;
       if (session.servers() == 1 && isBegun && isCutOff(e)) {
