@@ -142,9 +142,10 @@ public final class Interruptions {
   }
 
   /**
-   * The same.
+   * Whether a note begins while the one before still rings.
    *
    * @param regions in the order of the take
+   * @param index of the note among them
    */
   public static boolean isRungInto(List<Region> regions, int index) {
     return regions.get(index).flags().contains(Flag.IN_TAIL)
