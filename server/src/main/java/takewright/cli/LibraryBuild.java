@@ -151,7 +151,7 @@ final class LibraryBuild implements AutoCloseable {
                 Reason.STOPPING,
                 "",
                 "the service that ran the build is gone",
-                "start it again, and the same command: that continues the build"),
+                "start it again and repeat the command, which continues the build"),
             e);
       }
       if (session.servers() == 1 || !isForAnother(e) || vain >= VAIN_EACH * session.servers()) {

@@ -118,8 +118,8 @@ class RunningServiceTest {
     assertEquals(2, building.exitValue());
     List<String> lines = Files.readAllLines(err);
     assertEquals(
-        "takewright: the service that ran the build is gone; start it again, and the same command:"
-            + " that continues the build",
+        "takewright: the service that ran the build is gone; start it again and repeat the command,"
+            + " which continues the build",
         lines.get(lines.size() - 1));
   }
 

@@ -110,36 +110,37 @@ class QuickStrokesTest {
   /** It rings on as loud as it is plucked, so that its bands are not quite those of the first. */
   @Test
   void theSameStringIsHeardAgainOverItsOwnRing() throws IOException {
-    int pairs = 5;
-    double every = 4;
-    float[] x = room(3 + every * pairs, 1e-3);
-    List<Double> plucked = new ArrayList<>();
-    for (int n = 0; n < pairs; n++) {
-      double at = 3 + every * n;
-      pluck(x, 0.14, 1, at, 2.3, 47 + n);
-      pluck(x, 0.09, 1, at + APART_S, 2.3, 47 + n);
-      plucked.addAll(List.of(at, at + APART_S));
-    }
-    List<Region> kept = kept(x);
-    assertAllHeard(plucked, n -> 47 + n / 2, kept);
-    assertEquals(plucked.size(), kept.size(), said(kept));
+    assertPairsAreHeard(4, 2.3, 0.09, 47, 47);
   }
 
   /** By its pitch it might be a partial of the one before; the pause before it is too short. */
   @Test
   void anOctaveAboveAStoppedStringIsAnotherNote() throws IOException {
+    assertPairsAreHeard(2, 0.3, 0.14, 50, 62);
+  }
+
+  /**
+   * Plucks pairs of strings, each pair a semitone above the one before.
+   *
+   * @param every pairs begin so far apart, in seconds
+   * @param ringsS how long each rings, in seconds
+   * @param again amplitude of the second
+   * @param first number of the first note
+   * @param second number of the one that follows it soon
+   */
+  private static void assertPairsAreHeard(
+      double every, double ringsS, double again, int first, int second) throws IOException {
     int pairs = 5;
-    double every = 2;
     float[] x = room(3 + every * pairs, 1e-3);
     List<Double> plucked = new ArrayList<>();
     for (int n = 0; n < pairs; n++) {
       double at = 3 + every * n;
-      pluck(x, 0.14, 1, at, 0.3, 50 + n);
-      pluck(x, 0.14, 1, at + APART_S, 0.3, 62 + n);
+      pluck(x, 0.14, 1, at, ringsS, first + n);
+      pluck(x, again, 1, at + APART_S, ringsS, second + n);
       plucked.addAll(List.of(at, at + APART_S));
     }
     List<Region> kept = kept(x);
-    assertAllHeard(plucked, n -> (n % 2 == 0 ? 50 : 62) + n / 2, kept);
+    assertAllHeard(plucked, n -> (n % 2 == 0 ? first : second) + n / 2, kept);
     assertEquals(plucked.size(), kept.size(), said(kept));
   }
 
