@@ -4,6 +4,7 @@ import java.util.Arrays;
 import takewright.dsp.Decibels;
 import takewright.dsp.Fft;
 import takewright.dsp.Medians;
+import takewright.dsp.Sum;
 
 /** What a note sounds like over time, by which moments in it are compared. */
 final class NoteCourse {
@@ -121,7 +122,7 @@ final class NoteCourse {
       double sum = 0;
       int from = 1;
       for (int b = 0; b < BANDS; b++) {
-        power[b] = sum(bins, from, ends[b]);
+        power[b] = Sum.of(bins, from, ends[b]);
         from = Math.max(from, ends[b]);
         sum += power[b];
       }
@@ -132,25 +133,6 @@ final class NoteCourse {
         bands[p][b] = Decibels.fromPower((power[b] + FLOOR * sum) / (sum + 1e-20) + 1e-20);
       }
     }
-  }
-
-  /** Four sums, which do not wait for one another. */
-  private static double sum(float[] values, int from, int to) {
-    double a = 0;
-    double b = 0;
-    double c = 0;
-    double d = 0;
-    int i = from;
-    for (; i + 3 < to; i += 4) {
-      a += values[i];
-      b += values[i + 1];
-      c += values[i + 2];
-      d += values[i + 3];
-    }
-    for (; i < to; i++) {
-      a += values[i];
-    }
-    return (a + b) + (c + d);
   }
 
   /** Sums up the bands, each as its middle: 1, 2, 4 ... times the fundamental. */

@@ -2,6 +2,7 @@ package takewright.pitch;
 
 import takewright.dsp.Fft;
 import takewright.dsp.Fir;
+import takewright.dsp.Sum;
 import takewright.dsp.SumOfSquares;
 
 /**
@@ -194,32 +195,13 @@ public final class PitchDetector {
 
   /** Puts a window without its mean behind the silence. */
   private void centre(float[] audio, int at, int n) {
-    float centre = (float) (sum(audio, at, at + n) / n);
+    float centre = (float) (Sum.of(audio, at, at + n) / n);
     int lead = padded.length - n;
     // Two steps: HotSpot makes vector code of the second, and none of both in one.
     System.arraycopy(audio, at, padded, lead, n);
     for (int i = lead; i < padded.length; i++) {
       padded[i] -= centre;
     }
-  }
-
-  /** In four sums, which do not wait for each other. */
-  private static double sum(float[] x, int from, int to) {
-    double a = 0;
-    double b = 0;
-    double c = 0;
-    double d = 0;
-    int i = from;
-    for (; i + 3 < to; i += 4) {
-      a += x[i];
-      b += x[i + 1];
-      c += x[i + 2];
-      d += x[i + 3];
-    }
-    for (; i < to; i++) {
-      a += x[i];
-    }
-    return a + b + (c + d);
   }
 
   /** The partials of the window last looked at; null where it is too short to tell them apart. */
