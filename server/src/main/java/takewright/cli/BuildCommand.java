@@ -146,7 +146,7 @@ final class BuildCommand implements Callable<Integer> {
       }
       if (part == null && only == null) {
         try (Connection.EachConnection services = connection.openEach();
-            SharedBuild shared = new SharedBuild(main.err, services.channels())) {
+            SharedBuild shared = new SharedBuild(main, services.channels())) {
           shared.makeParts(request.build());
         }
       }

@@ -37,6 +37,9 @@ final class LibraryBuild implements AutoCloseable {
   static final JsonFormat.Printer JSON =
       JsonFormat.printer().alwaysPrintFieldsWithNoPresence().omittingInsignificantWhitespace();
 
+  /** What is said of a build that is interrupted. */
+  static final String INTERRUPTED = "interrupted; the same command continues the build";
+
   /** Pause before a server that failed is called again, in milliseconds. */
   private static final long PAUSE_MS = 500;
 
@@ -82,8 +85,7 @@ final class LibraryBuild implements AutoCloseable {
     this.session = session;
     this.manner = manner;
     this.page = page;
-    String line = "interrupted; the same command continues the build";
-    interruption = new Interruption(() -> main.complain(line), this::cancel);
+    interruption = new Interruption(() -> main.complain(INTERRUPTED), this::cancel);
   }
 
   private void cancel() {

@@ -66,7 +66,7 @@ public final class Main implements Runnable {
   final PrintStream out;
   final PrintStream err;
 
-  private Main(PrintStream out, PrintStream err) {
+  Main(PrintStream out, PrintStream err) {
     this.out = out;
     this.err = err;
   }

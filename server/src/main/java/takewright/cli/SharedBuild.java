@@ -4,7 +4,6 @@ import io.grpc.Channel;
 import io.grpc.Status;
 import io.grpc.Status.Code;
 import io.grpc.StatusRuntimeException;
-import java.io.PrintStream;
 import java.util.ArrayList;
 import java.util.Iterator;
 import java.util.LinkedHashMap;
@@ -33,7 +32,7 @@ final class SharedBuild implements AutoCloseable {
   /** A service that does not answer within this many seconds gets no part. */
   private static final int ANSWER_S = 10;
 
-  private final PrintStream err;
+  private final Main main;
   private final Map<String, Channel> services;
 
   /** The parts, once they are dealt; changed by their threads. */
@@ -48,15 +47,17 @@ final class SharedBuild implements AutoCloseable {
   private ProgressDisplay display;
 
   /** Stops the parts when the command is interrupted. */
-  private final Thread interrupted = new Thread(this::cancel);
+  private final Interruption interruption;
 
   /**
+   * Begins to listen for an interruption.
+   *
    * @param services by HOST:PORT
    */
-  SharedBuild(PrintStream err, Map<String, Channel> services) {
-    this.err = err;
+  SharedBuild(Main main, Map<String, Channel> services) {
+    this.main = main;
     this.services = services;
-    Runtime.getRuntime().addShutdownHook(interrupted);
+    interruption = new Interruption(() -> main.complain(LibraryBuild.INTERRUPTED), this::interrupt);
   }
 
   /** The part of one service. */
@@ -127,8 +128,8 @@ final class SharedBuild implements AutoCloseable {
                         .setNumber(parts.size() + 1)
                         .setCount(there.size())
                         .build())));
-    err.println("sharing the build among " + String.join(", ", there.keySet()));
-    display = ProgressDisplay.on(err);
+    main.err.println("sharing the build among " + String.join(", ", there.keySet()));
+    display = ProgressDisplay.on(main.err);
     List<Thread> making = new ArrayList<>();
     for (ServicePart part : parts) {
       Thread thread = new Thread(() -> part.make(request), "part-" + part.part.getNumber());
@@ -146,12 +147,13 @@ final class SharedBuild implements AutoCloseable {
     } finally {
       display.close();
     }
+    interruption.endIfBegun();
     if (failure != null) {
       throw failure;
     }
     for (ServicePart part : parts) {
       if (part.result != null) {
-        err.println(
+        main.err.println(
             part.service
                 + " has made part "
                 + part.part.getNumber()
@@ -185,7 +187,7 @@ final class SharedBuild implements AutoCloseable {
     if (!there.isEmpty()) {
       silent.forEach(
           service ->
-              err.println(
+              main.err.println(
                   "warning: " + service + " does not answer and takes no part in the build"));
     }
     return there;
@@ -251,7 +253,7 @@ final class SharedBuild implements AutoCloseable {
       return;
     }
     if (LibraryBuild.isForAnother(e) || e.getStatus().getCode() == Code.RESOURCE_EXHAUSTED) {
-      err.println(
+      main.err.println(
           "warning: "
               + part.service
               + " has not finished its part, which is made when the library is ended");
@@ -266,6 +268,18 @@ final class SharedBuild implements AutoCloseable {
   /** Ends the build. */
   private void fail(RuntimeException reason) {
     failure = reason;
+    cancel();
+  }
+
+  /** Says that the build can be continued, if it has been shared, and stops the parts. */
+  private void interrupt() {
+    boolean isShared;
+    synchronized (this) {
+      isShared = parts.stream().anyMatch(part -> part.buildId != null);
+    }
+    if (isShared) {
+      interruption.tell();
+    }
     cancel();
   }
 
@@ -286,10 +300,6 @@ final class SharedBuild implements AutoCloseable {
 
   @Override
   public void close() {
-    try {
-      Runtime.getRuntime().removeShutdownHook(interrupted);
-    } catch (IllegalStateException e) {
-      // It runs already.
-    }
+    interruption.close();
   }
 }

@@ -105,6 +105,40 @@ class RunningServiceTest {
   }
 
   @Test
+  void anInterruptedBuildThatServicesShareSaysSoOnce() throws Exception {
+    ServerProcess other =
+        ServerProcess.start(home.resolve("token"), home.resolve("other-log"), "--allow=" + granted);
+    try {
+      Path sheet = Demo.write(granted.resolve("session"));
+      Path err = home.resolve("err");
+      Path library = granted.resolve("library");
+      Process building =
+          start(
+              err,
+              "build",
+              sheet,
+              "--out",
+              library,
+              "--server",
+              "127.0.0.1:" + server.port() + ",127.0.0.1:" + other.port(),
+              "--token-file",
+              server.tokenFile() + "," + other.tokenFile());
+      for (int i = 0; i < 600 && !(Files.exists(err) && Files.readString(err).contains("%")); i++) {
+        Thread.sleep(50);
+      }
+      building.destroy();
+      assertTrue(building.waitFor(60, TimeUnit.SECONDS));
+      List<String> lines = Files.readAllLines(err);
+      assertEquals(
+          List.of("takewright: interrupted; the same command continues the build"),
+          lines.stream().filter(line -> line.startsWith("takewright: ")).toList());
+      assertFalse(lines.toString().contains("has not finished its part"), lines.toString());
+    } finally {
+      other.kill();
+    }
+  }
+
+  @Test
   void aBuildWhoseServiceDiesSaysHowItGoesOn() throws Exception {
     Path sheet = Demo.write(granted.resolve("session"));
     Path err = home.resolve("err");

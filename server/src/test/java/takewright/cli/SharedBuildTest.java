@@ -184,7 +184,8 @@ class SharedBuildTest {
   private SharedBuild shared(Played a, Played b) throws IOException {
     channels.put("a:1", channel(a));
     channels.put("b:2", channel(b));
-    return new SharedBuild(new PrintStream(err, true, StandardCharsets.UTF_8), channels);
+    PrintStream said = new PrintStream(err, true, StandardCharsets.UTF_8);
+    return new SharedBuild(new Main(said, said), channels);
   }
 
   private ManagedChannel channel(Played service) throws IOException {
