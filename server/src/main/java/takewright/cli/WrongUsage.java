@@ -3,6 +3,7 @@ package takewright.cli;
 import java.util.Arrays;
 import java.util.List;
 import java.util.Locale;
+import java.util.Map;
 import java.util.regex.Matcher;
 import java.util.regex.Pattern;
 import java.util.stream.Collectors;
@@ -13,6 +14,7 @@ import picocli.CommandLine.Model.OptionSpec;
 import picocli.CommandLine.MutuallyExclusiveArgsException;
 import picocli.CommandLine.ParameterException;
 import picocli.CommandLine.UnmatchedArgumentException;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.Problem;
 
 /** What is wrong with how a command was called, in one line with the way out. */
@@ -84,16 +86,33 @@ final class WrongUsage {
 
   private static String unmatched(UnmatchedArgumentException failure, CommandLine command) {
     String word = Problem.oneLine(failure.getUnmatched().get(0));
-    String nearest =
-        failure.getSuggestions().isEmpty()
-            ? ""
-            : "; did you mean " + failure.getSuggestions().get(0) + "?";
     if (failure.isUnknownOption()) {
-      return "there is no option " + word.replaceFirst("=.*", "") + nearest;
+      String option = word.replaceFirst("=.*", "");
+      return "there is no option " + option + meant(option, options(command));
     }
     return command.getSubcommands().isEmpty()
         ? word + " is one word too many: put words that belong together in quotes"
-        : "there is no command " + word + nearest;
+        : "there is no command " + word + meant(word, commands(command));
+  }
+
+  private static List<String> options(CommandLine command) {
+    return command.getCommandSpec().options().stream()
+        .filter(option -> !option.hidden())
+        .flatMap(option -> Arrays.stream(option.names()))
+        .filter(name -> name.startsWith("--"))
+        .toList();
+  }
+
+  private static List<String> commands(CommandLine command) {
+    return command.getSubcommands().entrySet().stream()
+        .filter(sub -> !sub.getValue().getCommandSpec().usageMessage().hidden())
+        .map(Map.Entry::getKey)
+        .toList();
+  }
+
+  private static String meant(String word, List<String> known) {
+    String nearest = Nearest.ifNear(word, known);
+    return nearest == null ? "" : "; did you mean " + nearest + "?";
   }
 
   /**

@@ -6,6 +6,7 @@ import java.util.List;
 import java.util.Map;
 import java.util.Set;
 import java.util.stream.Collectors;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.SettingException;
 
 /**

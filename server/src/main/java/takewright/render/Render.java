@@ -11,6 +11,7 @@ import takewright.audio.WavChunks;
 import takewright.audio.write.WavWriter;
 import takewright.diagnosis.FileProblemException;
 import takewright.diagnosis.FileProblems;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
 import takewright.dsp.Decibels;
@@ -18,7 +19,6 @@ import takewright.library.folder.LibraryMap;
 import takewright.library.folder.MapCsv;
 import takewright.map.Player;
 import takewright.map.Zone;
-import takewright.name.Nearest;
 import takewright.name.NoteNames;
 
 /** Plays a phrase through the finished samples of an output folder. */

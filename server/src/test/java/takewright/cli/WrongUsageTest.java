@@ -46,6 +46,9 @@ class WrongUsageTest {
             + " (see takewright check --help)",
         "build a.yaml --out b --as-writen=yes | there is no option --as-writen; did you mean --as-written?"
             + " (see takewright build --help)",
+        "build a.yaml --otu b | there is no option --otu; did you mean --out?"
+            + " (see takewright build --help)",
+        "rneder a b | there is no command rneder; did you mean render? (see takewright --help)",
         "build | --out DIR and SHEET are missing (see takewright build --help)",
         "build a.yaml | --out DIR is missing (see takewright build --help)",
         "build --foo x | there is no option --foo (see takewright build --help)",

@@ -13,8 +13,8 @@ import java.util.HashMap;
 import java.util.Iterator;
 import java.util.List;
 import java.util.Map;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.Problem;
-import takewright.name.Nearest;
 
 /**
  * Says what is wrong with a body that protobuf's JSON parser refuses. The parser names neither the

@@ -21,9 +21,9 @@ import java.util.List;
 import java.util.Map;
 import java.util.TreeMap;
 import java.util.function.Predicate;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.ProblemException;
 import takewright.diagnosis.Reason;
-import takewright.name.Nearest;
 import takewright.service.wire.ErrorDetails;
 import takewright.service.wire.Failures;
 

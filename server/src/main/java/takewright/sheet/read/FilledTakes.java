@@ -5,7 +5,7 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Map;
 import java.util.Set;
-import takewright.name.Nearest;
+import takewright.diagnosis.Nearest;
 import takewright.pitch.Kind;
 import takewright.sheet.Fills;
 import takewright.sheet.Take;

@@ -6,8 +6,8 @@ import java.util.LinkedHashSet;
 import java.util.List;
 import java.util.Locale;
 import java.util.Set;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.SettingException;
-import takewright.name.Nearest;
 import takewright.sheet.Sheet;
 import takewright.sheet.cell.CellSelection;
 

@@ -8,9 +8,9 @@ import java.util.Set;
 import org.yaml.snakeyaml.nodes.MappingNode;
 import org.yaml.snakeyaml.nodes.NodeTuple;
 import org.yaml.snakeyaml.nodes.ScalarNode;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.Reason;
-import takewright.name.Nearest;
 import takewright.sheet.SheetProblem;
 
 /**

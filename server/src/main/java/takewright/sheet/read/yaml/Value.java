@@ -10,9 +10,9 @@ import org.yaml.snakeyaml.nodes.Node;
 import org.yaml.snakeyaml.nodes.ScalarNode;
 import org.yaml.snakeyaml.nodes.SequenceNode;
 import org.yaml.snakeyaml.nodes.Tag;
+import takewright.diagnosis.Nearest;
 import takewright.diagnosis.Problem;
 import takewright.diagnosis.SettingException;
-import takewright.name.Nearest;
 import takewright.sheet.SheetProblem;
 import takewright.sheet.decision.TakeTime;
 

@@ -1,4 +1,4 @@
-package takewright.name;
+package takewright.diagnosis;
 
 import java.util.Collection;
 import java.util.Locale;
