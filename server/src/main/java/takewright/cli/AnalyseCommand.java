@@ -2,7 +2,6 @@ package takewright.cli;
 
 import io.grpc.StatusRuntimeException;
 import java.io.IOException;
-import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.util.ArrayDeque;
 import java.util.List;
@@ -22,81 +21,21 @@ import takewright.cli.connect.StreamedCalls;
 import takewright.cli.option.KindOption;
 import takewright.cli.option.LocalFiles;
 import takewright.cli.option.PictureOption;
+import takewright.cli.show.MeasuredFile;
 import takewright.cli.show.Sets;
 import takewright.cli.show.TableWriter;
-import takewright.cli.show.Texts;
 import takewright.v1.AnalyseConfig;
 import takewright.v1.AnalyseRequest;
 import takewright.v1.AnalyseResponse;
-import takewright.v1.BlockFacts;
 import takewright.v1.Detail;
 import takewright.v1.OperationsServiceGrpc;
 import takewright.v1.OperationsServiceGrpc.OperationsServiceStub;
-import takewright.v1.Pitch;
-import takewright.v1.SampleFacts;
 
 @Command(
     name = "analyse",
     mixinStandardHelpOptions = true,
     description = "Measures samples: pitch, level, noise. Prints CSV, one row per file.")
 final class AnalyseCommand implements Callable<Integer> {
-  private static final List<String> COLUMNS =
-      List.of(
-          "file",
-          "kind",
-          "note",
-          "midi",
-          "cents",
-          "confidence",
-          "level_lufs",
-          "peak_dbtp",
-          "floor_dbfs",
-          "flags",
-          "frequency_hz",
-          "frames",
-          "sample_rate_hz",
-          "channels",
-          "onset_s",
-          "attack_ms",
-          "decay_ms",
-          "release_ms",
-          "steady_rms_dbfs",
-          "floor_before_dbfs",
-          "floor_after_dbfs",
-          "signal_to_noise_db",
-          "centroid_hz",
-          "centroid_start_hz",
-          "centroid_end_hz",
-          "noisiness",
-          "balance_db",
-          "correlation",
-          "clipped_tops",
-          "dropouts",
-          "dc",
-          "deviation_cents",
-          "drift_cents",
-          "vibrato_hz",
-          "vibrato_cents",
-          "glide_from_hz",
-          "glide_to_hz",
-          "pitches",
-          "cents_uncertainty");
-
-  private static final List<String> BLOCK_COLUMNS =
-      List.of(
-          "file",
-          "start_frame",
-          "end_frame",
-          "rms_dbfs",
-          "peak_dbfs",
-          "momentary_lufs",
-          "short_term_lufs",
-          "note",
-          "midi",
-          "cents",
-          "frequency_hz",
-          "confidence");
-
   /** Files processed at a time: one per core, so that no more is held in memory. */
   private static final int AT_ONCE = Runtime.getRuntime().availableProcessors();
 
@@ -171,8 +110,11 @@ final class AnalyseCommand implements Callable<Integer> {
     }
     int status = Main.DONE;
     try (Connection.OpenConnection session = connection.open();
-        TableWriter rows =
-            new TableWriter(main.out, json, blockMs == null ? COLUMNS : BLOCK_COLUMNS)) {
+        TableWriter<MeasuredFile> rows =
+            new TableWriter<>(
+                main.out,
+                json,
+                blockMs == null ? MeasuredFile.COLUMNS : MeasuredFile.BLOCK_COLUMNS)) {
       OperationsServiceStub service = OperationsServiceGrpc.newStub(session.channel());
       Queue<Started> running = new ArrayDeque<>();
       int next = 0;
@@ -188,11 +130,9 @@ final class AnalyseCommand implements Callable<Integer> {
             if (answer.hasPicture()) {
               picture.write(answer.getPicture());
             }
-          }
-          if (blockMs == null) {
-            write(rows, first.file, answers);
-          } else {
-            writeBlocks(rows, first.file, answers);
+            if (blockMs == null ? answer.hasFacts() : answer.hasBlock()) {
+              rows.row(new MeasuredFile(first.file, answer));
+            }
           }
         } catch (StatusRuntimeException e) {
           // A bad file does not prevent the others from being measured.
@@ -218,93 +158,5 @@ final class AnalyseCommand implements Callable<Integer> {
       config.setBlockMs(blockMs);
     }
     return AnalyseRequest.newBuilder().setConfig(config).build();
-  }
-
-  private static void write(TableWriter rows, Path file, List<AnalyseResponse> answers)
-      throws IOException {
-    for (AnalyseResponse answer : answers) {
-      if (!answer.hasFacts()) {
-        continue;
-      }
-      SampleFacts facts = answer.getFacts();
-      boolean pitched = facts.hasPitch();
-      rows.row(
-          file,
-          KindOption.word(facts.getKind()),
-          pitched ? facts.getPitch().getNote() : null,
-          pitched ? facts.getPitch().getMidi() : null,
-          pitched ? TableWriter.rounded(facts.getPitch().getCents(), 2) : null,
-          pitched ? TableWriter.rounded(facts.getPitch().getConfidence(), 3) : null,
-          facts.hasLevelLufs() ? TableWriter.rounded(facts.getLevelLufs(), 2) : null,
-          TableWriter.rounded(facts.getPeakDbtp(), 2),
-          TableWriter.rounded(facts.getFloorDbfs(), 2),
-          Texts.words(facts.getFlagsList()),
-          pitched ? TableWriter.rounded(facts.getPitch().getFrequencyHz(), 3) : null,
-          facts.getFrames(),
-          facts.getSampleRateHz(),
-          facts.getChannels(),
-          number(facts.hasEnvelope(), facts.getEnvelope().getOnsetS(), 3),
-          number(facts.hasEnvelope(), facts.getEnvelope().getAttackMs(), 0),
-          number(facts.hasEnvelope(), facts.getEnvelope().getDecayMs(), 0),
-          number(facts.hasEnvelope(), facts.getEnvelope().getReleaseMs(), 0),
-          number(facts.hasEnvelope(), facts.getEnvelope().getSteadyRmsDbfs(), 2),
-          number(
-              facts.getEnvelope().hasFloorBeforeDbfs(),
-              facts.getEnvelope().getFloorBeforeDbfs(),
-              2),
-          number(
-              facts.getEnvelope().hasFloorAfterDbfs(), facts.getEnvelope().getFloorAfterDbfs(), 2),
-          number(
-              facts.getEnvelope().hasSignalToNoiseDb(),
-              facts.getEnvelope().getSignalToNoiseDb(),
-              2),
-          number(facts.getTimbre().hasCentroidHz(), facts.getTimbre().getCentroidHz(), 1),
-          number(facts.getTimbre().hasCentroidStartHz(), facts.getTimbre().getCentroidStartHz(), 1),
-          number(facts.getTimbre().hasCentroidEndHz(), facts.getTimbre().getCentroidEndHz(), 1),
-          number(facts.hasTimbre(), facts.getTimbre().getNoisiness(), 4),
-          number(facts.getTimbre().hasBalanceDb(), facts.getTimbre().getBalanceDb(), 2),
-          number(facts.getTimbre().hasCorrelation(), facts.getTimbre().getCorrelation(), 3),
-          facts.hasFaults() ? facts.getFaults().getClippedTops() : null,
-          facts.hasFaults() ? facts.getFaults().getDropouts() : null,
-          number(facts.hasFaults(), facts.getFaults().getDc(), 5),
-          number(facts.hasCourse(), facts.getCourse().getDeviationCents(), 2),
-          number(facts.hasCourse(), facts.getCourse().getDriftCents(), 2),
-          number(facts.getCourse().hasVibratoHz(), facts.getCourse().getVibratoHz(), 2),
-          number(facts.getCourse().hasVibratoCents(), facts.getCourse().getVibratoCents(), 2),
-          number(facts.getCourse().hasGlideFromHz(), facts.getCourse().getGlideFromHz(), 3),
-          number(facts.getCourse().hasGlideToHz(), facts.getCourse().getGlideToHz(), 3),
-          facts.getPitchesList().stream().map(Pitch::getNote).toList(),
-          number(
-              facts.getPitch().hasCentsUncertainty(), facts.getPitch().getCentsUncertainty(), 2));
-    }
-  }
-
-  private static void writeBlocks(TableWriter rows, Path file, List<AnalyseResponse> answers)
-      throws IOException {
-    for (AnalyseResponse answer : answers) {
-      if (!answer.hasBlock()) {
-        continue;
-      }
-      BlockFacts block = answer.getBlock();
-      boolean pitched = block.hasPitch();
-      rows.row(
-          file,
-          block.getFrames().getStartFrame(),
-          block.getFrames().getEndFrame(),
-          TableWriter.rounded(block.getRmsDbfs(), 2),
-          TableWriter.rounded(block.getPeakDbfs(), 2),
-          number(block.hasMomentaryLufs(), block.getMomentaryLufs(), 2),
-          number(block.hasShortTermLufs(), block.getShortTermLufs(), 2),
-          pitched ? block.getPitch().getNote() : null,
-          pitched ? block.getPitch().getMidi() : null,
-          number(pitched, block.getPitch().getCents(), 1),
-          number(pitched, block.getPitch().getFrequencyHz(), 3),
-          number(pitched, block.getPitch().getConfidence(), 3));
-    }
-  }
-
-  /** Null if it is not known. */
-  private static BigDecimal number(boolean known, double value, int digits) {
-    return known ? TableWriter.rounded(value, digits) : null;
   }
 }

@@ -21,6 +21,7 @@ import picocli.CommandLine.Spec;
 import takewright.cli.connect.Connection;
 import takewright.cli.option.LocalFiles;
 import takewright.cli.show.Sets;
+import takewright.cli.show.TableColumn;
 import takewright.cli.show.TableWriter;
 import takewright.cli.show.Texts;
 import takewright.v1.AuditFinding;
@@ -40,8 +41,13 @@ import takewright.v1.RenameSamplesRequest;
       "Changes nothing in the folder without --apply or --undo."
     })
 final class AuditCommand implements Callable<Integer> {
-  private static final List<String> COLUMNS =
-      List.of("file", "finding", "says", "sounds", "detail");
+  private static final List<TableColumn<AuditFinding>> COLUMNS =
+      List.of(
+          TableColumn.of("file", AuditFinding::getFile),
+          TableColumn.of("finding", AuditCommand::word),
+          TableColumn.of("says", AuditFinding::getSays),
+          TableColumn.of("sounds", AuditFinding::getSounds),
+          TableColumn.of("detail", AuditFinding::getDetail));
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -134,15 +140,13 @@ final class AuditCommand implements Callable<Integer> {
     // Waits for the first response before it writes the table's header, so that a refusal leaves
     // standard output empty.
     boolean any = answers.hasNext();
-    try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
+    try (TableWriter<AuditFinding> rows = new TableWriter<>(main.out, json, COLUMNS)) {
       while (any) {
         AuditResponse answer = answers.next();
         if (answer.hasFinding()) {
           AuditFinding finding = answer.getFinding();
-          String word = Texts.word(finding.getKind(), "AUDIT_FINDING_KIND_");
-          counts.merge(word, 1, Integer::sum);
-          rows.row(
-              finding.getFile(), word, finding.getSays(), finding.getSounds(), finding.getDetail());
+          counts.merge(word(finding), 1, Integer::sum);
+          rows.row(finding);
         } else if (answer.hasSummary()) {
           summary = answer.getSummary();
         } else {
@@ -153,6 +157,10 @@ final class AuditCommand implements Callable<Integer> {
     }
     show(summary, counts, planned);
     return summary;
+  }
+
+  private static String word(AuditFinding finding) {
+    return Texts.word(finding.getKind(), "AUDIT_FINDING_KIND_");
   }
 
   /** A line of the plan, for a person. */

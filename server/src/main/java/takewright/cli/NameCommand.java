@@ -12,6 +12,7 @@ import picocli.CommandLine.ParentCommand;
 import picocli.CommandLine.Spec;
 import takewright.cli.connect.Connection;
 import takewright.cli.show.Sets;
+import takewright.cli.show.TableColumn;
 import takewright.cli.show.TableWriter;
 import takewright.v1.Accidentals;
 import takewright.v1.FormatNameRequest;
@@ -26,8 +27,14 @@ import takewright.v1.ParseNameRequest;
     mixinStandardHelpOptions = true,
     description = "Writes the name of a sample from its facts, or reads the facts in a name.")
 final class NameCommand implements Callable<Integer> {
-  private static final List<String> COLUMNS =
-      List.of("library", "articulation", "layer", "midi", "dynamic", "rr");
+  private static final List<TableColumn<NameFacts>> COLUMNS =
+      List.of(
+          TableColumn.of("library", NameFacts::hasLibrary, NameFacts::getLibrary),
+          TableColumn.of("articulation", NameFacts::hasArticulation, NameFacts::getArticulation),
+          TableColumn.of("layer", NameFacts::hasLayer, NameFacts::getLayer),
+          TableColumn.of("midi", NameFacts::hasMidi, NameFacts::getMidi),
+          TableColumn.of("dynamic", NameFacts::hasDynamic, NameFacts::getDynamic),
+          TableColumn.of("rr", NameFacts::hasRr, NameFacts::getRr));
 
   /** How accidentals are spelt. */
   private enum Spelling {
@@ -124,14 +131,8 @@ final class NameCommand implements Callable<Integer> {
   }
 
   private void write(NameFacts facts) throws IOException {
-    try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
-      rows.row(
-          facts.hasLibrary() ? facts.getLibrary() : null,
-          facts.hasArticulation() ? facts.getArticulation() : null,
-          facts.hasLayer() ? facts.getLayer() : null,
-          facts.hasMidi() ? facts.getMidi() : null,
-          facts.hasDynamic() ? facts.getDynamic() : null,
-          facts.hasRr() ? facts.getRr() : null);
+    try (TableWriter<NameFacts> rows = new TableWriter<>(main.out, json, COLUMNS)) {
+      rows.row(facts);
     }
   }
 

@@ -1,10 +1,8 @@
 package takewright.cli;
 
 import java.io.IOException;
-import java.math.BigDecimal;
 import java.nio.file.Path;
 import java.util.List;
-import java.util.Locale;
 import java.util.concurrent.Callable;
 import picocli.CommandLine.Command;
 import picocli.CommandLine.Mixin;
@@ -17,6 +15,7 @@ import takewright.cli.option.KindOption;
 import takewright.cli.option.LocalFiles;
 import takewright.cli.option.PictureOption;
 import takewright.cli.show.Sets;
+import takewright.cli.show.TableColumn;
 import takewright.cli.show.TableWriter;
 import takewright.cli.show.Texts;
 import takewright.v1.OperationsServiceGrpc;
@@ -32,22 +31,32 @@ import takewright.v1.SegmentResponse;
         "Finds the regions of a take. Prints CSV, one row per region. The cents are an estimate,"
             + " usually within 3 cents up to 1 kHz; analyse measures them.")
 final class SegmentCommand implements Callable<Integer> {
-  private static final List<String> COLUMNS =
+  /** A region, with the sample rate of its take in hertz. */
+  private record Row(Region region, double rate) {
+    boolean isPitched() {
+      return region.hasPitch();
+    }
+  }
+
+  /** Decimals of a second: to the microsecond, finer than a frame at any sample rate. */
+  private static final int SECOND_DIGITS = 6;
+
+  private static final List<TableColumn<Row>> COLUMNS =
       List.of(
-          "start_frame",
-          "onset_frame",
-          "end_frame",
-          "start_s",
-          "onset_s",
-          "end_s",
-          "kind",
-          "note",
-          "midi",
-          "cents",
-          "confidence",
-          "status",
-          "flags",
-          "peak_dbfs");
+          TableColumn.of("start_frame", row -> row.region.getStartFrame()),
+          TableColumn.of("onset_frame", row -> row.region.getOnsetFrame()),
+          TableColumn.of("end_frame", row -> row.region.getEndFrame()),
+          TableColumn.of("start_s", SECOND_DIGITS, row -> row.region.getStartFrame() / row.rate),
+          TableColumn.of("onset_s", SECOND_DIGITS, row -> row.region.getOnsetFrame() / row.rate),
+          TableColumn.of("end_s", SECOND_DIGITS, row -> row.region.getEndFrame() / row.rate),
+          TableColumn.of("kind", row -> KindOption.word(row.region.getKind())),
+          TableColumn.of("note", Row::isPitched, row -> row.region.getPitch().getNote()),
+          TableColumn.of("midi", Row::isPitched, row -> row.region.getPitch().getMidi()),
+          TableColumn.of("cents", 2, Row::isPitched, row -> row.region.getPitch().getCents()),
+          TableColumn.of("confidence", 3, row -> row.region.getConfidence()),
+          TableColumn.of("status", row -> Texts.word(row.region.getStatus(), "REGION_STATUS_")),
+          TableColumn.of("flags", row -> Texts.words(row.region.getFlagsList())),
+          TableColumn.of("peak_dbfs", 2, row -> row.region.getPeakDbfs()));
 
   @ParentCommand private Main main;
   @Mixin private Connection connection;
@@ -162,39 +171,15 @@ final class SegmentCommand implements Callable<Integer> {
                   SegmentRequest.newBuilder().setConfig(config).build()));
     }
     double rate = answers.get(answers.size() - 1).getSummary().getSampleRateHz();
-    try (TableWriter rows = new TableWriter(main.out, json, COLUMNS)) {
+    try (TableWriter<Row> rows = new TableWriter<>(main.out, json, COLUMNS)) {
       for (SegmentResponse answer : answers) {
         if (answer.hasRegion()) {
-          write(rows, answer.getRegion(), rate);
+          rows.row(new Row(answer.getRegion(), rate));
         } else if (answer.hasPicture()) {
           picture.write(answer.getPicture());
         }
       }
     }
     return Main.DONE;
-  }
-
-  private static void write(TableWriter rows, Region region, double rate) throws IOException {
-    boolean pitched = region.hasPitch();
-    rows.row(
-        region.getStartFrame(),
-        region.getOnsetFrame(),
-        region.getEndFrame(),
-        seconds(region.getStartFrame(), rate),
-        seconds(region.getOnsetFrame(), rate),
-        seconds(region.getEndFrame(), rate),
-        KindOption.word(region.getKind()),
-        pitched ? region.getPitch().getNote() : null,
-        pitched ? region.getPitch().getMidi() : null,
-        pitched ? TableWriter.rounded(region.getPitch().getCents(), 2) : null,
-        TableWriter.rounded(region.getConfidence(), 3),
-        region.getStatus().name().substring("REGION_STATUS_".length()).toLowerCase(Locale.ROOT),
-        Texts.words(region.getFlagsList()),
-        TableWriter.rounded(region.getPeakDbfs(), 2));
-  }
-
-  /** To the microsecond, finer than a frame at any sample rate. */
-  private static BigDecimal seconds(long frame, double rate) {
-    return TableWriter.rounded(frame / rate, 6);
   }
 }

@@ -9,20 +9,23 @@ import java.io.Closeable;
 import java.io.IOException;
 import java.io.OutputStream;
 import java.math.BigDecimal;
-import java.math.RoundingMode;
+import java.util.ArrayList;
 import java.util.List;
 
 /**
  * Writes a table to standard output: CSV with a header, or JSON, an array of objects with the
- * columns as keys. A value is a text, a whole or rounded number, a list of words, or null.
+ * columns as keys.
+ *
+ * @param <R> what a row is
  */
-public final class TableWriter implements Closeable {
-  private final List<String> columns;
+public final class TableWriter<R> implements Closeable {
+  private final List<TableColumn<R>> columns;
   private final JsonGenerator writer;
   private final boolean json;
   private final OutputStream out;
 
-  public TableWriter(OutputStream out, boolean json, List<String> columns) throws IOException {
+  public TableWriter(OutputStream out, boolean json, List<TableColumn<R>> columns)
+      throws IOException {
     this.columns = columns;
     this.json = json;
     this.out = out;
@@ -32,7 +35,7 @@ public final class TableWriter implements Closeable {
       writer.writeStartArray();
     } else {
       CsvSchema.Builder schema = CsvSchema.builder();
-      columns.forEach(schema::addColumn);
+      columns.forEach(column -> schema.addColumn(column.name()));
       CsvGenerator csv = new CsvFactory().createGenerator(out);
       csv.setSchema(schema.build());
       writer = csv;
@@ -41,33 +44,32 @@ public final class TableWriter implements Closeable {
     writer.enable(JsonGenerator.Feature.WRITE_BIGDECIMAL_AS_PLAIN);
     if (!json) {
       // Not left to the schema, which omits the header of a table without rows.
-      row(columns.toArray());
+      writeRow(columns.stream().<Object>map(TableColumn::name).toList());
     }
   }
 
-  /** A number rounded to {@code digits} decimals; null if it is not finite. */
-  public static BigDecimal rounded(double value, int digits) {
-    return Double.isFinite(value)
-        ? BigDecimal.valueOf(value).setScale(digits, RoundingMode.HALF_EVEN)
-        : null;
-  }
-
-  /** Writes one row, its values in the order of the columns. */
-  public void row(Object... values) throws IOException {
+  /** Writes one row. */
+  public void row(R row) throws IOException {
     if (!json) {
-      writer.writeStartArray();
-      for (Object value : values) {
-        write(value);
-      }
-      writer.writeEndArray();
+      List<Object> values = new ArrayList<>();
+      columns.forEach(column -> values.add(column.get().apply(row)));
+      writeRow(values);
       return;
     }
     writer.writeStartObject();
-    for (int i = 0; i < values.length; i++) {
-      writer.writeFieldName(columns.get(i));
-      write(values[i]);
+    for (TableColumn<R> column : columns) {
+      writer.writeFieldName(column.name());
+      write(column.get().apply(row));
     }
     writer.writeEndObject();
+  }
+
+  private void writeRow(List<Object> values) throws IOException {
+    writer.writeStartArray();
+    for (Object value : values) {
+      write(value);
+    }
+    writer.writeEndArray();
   }
 
   private void write(Object value) throws IOException {
