@@ -1,4 +1,4 @@
-package takewright.cli.show;
+package takewright.cli.table;
 
 import java.math.BigDecimal;
 import java.math.RoundingMode;

@@ -1,4 +1,4 @@
-package takewright.cli.show;
+package takewright.cli.table;
 
 import com.fasterxml.jackson.core.JsonFactory;
 import com.fasterxml.jackson.core.JsonGenerator;

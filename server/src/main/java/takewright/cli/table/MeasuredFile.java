@@ -1,10 +1,11 @@
-package takewright.cli.show;
+package takewright.cli.table;
 
 import java.nio.file.Path;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.function.Function;
 import takewright.cli.option.KindOption;
+import takewright.cli.show.Texts;
 import takewright.v1.AnalyseResponse;
 import takewright.v1.BlockFacts;
 import takewright.v1.Envelope;
