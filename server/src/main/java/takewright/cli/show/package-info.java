@@ -1,2 +1,2 @@
-/** What commands print: tables, progress, a followed session, and what went wrong in one line. */
+/** What commands print: progress, a followed session, and what went wrong in one line. */
 package takewright.cli.show;
