@@ -70,13 +70,15 @@ record RoomWalk(long[] at, float[][] level, float[][] noise, float[] drift, floa
    */
   float leapBetween(int from, int to) {
     float[] steps = new float[drift.length];
-    double usual = 0;
+    float[] usual = new float[drift.length];
     for (int b = 0; b < steps.length; b++) {
       steps[b] = level[to][b] - level[from][b];
-      usual += drift[b] * (at[to] - at[from]) + noise[from][b] + noise[to][b];
+      usual[b] = drift[b] * (at[to] - at[from]) + noise[from][b] + noise[to][b];
     }
+    // Medians: what a low string leaves in two or three bands says nothing of all.
     double common = Selection.median(steps, steps.length);
-    boolean isLeap = Math.abs(common) > LEAST_LEAP_DB + LEAP * Math.sqrt(usual / steps.length);
+    double deviation = Math.sqrt(Selection.median(usual, usual.length));
+    boolean isLeap = Math.abs(common) > LEAST_LEAP_DB + LEAP * deviation;
     return isLeap ? (float) common : 0;
   }
 }
