@@ -24,6 +24,12 @@
  *       is proof. Eight takes in which a fan goes off gain a mean share of 0.74 (0.77 if the room
  *       is known at every moment), against 0.49 when the tenth of the bands that a note disturbs
  *       least had to say so frame by frame: a loud double bass disturbs all but one.
+ *   <li><b>A leap is one of most bands,</b> so its size and what is usual are medians: tails of a
+ *       low string in two bands hid 12 dB of the others, and the thresholds rose thirtyfold (share
+ *       0.47, now 0.74; log-spectral distance 3.3 and 1.9 dB).
+ *   <li><b>Soft values of few bins lie further off than normal ones.</b> One such frame under a
+ *       note placed a leap 5 s early, and the pause before it passed whole (kurtosis ratio 20, now
+ *       1.1).
  *   <li><b>What a frame has shown of a fall holds for those after it.</b> A note that hid the room
  *       began it anew before: of a saxophone in a room that had fallen by 4 dB before the note and
  *       fell on under it nothing was won in that note, and, since that was the median one, a share

@@ -1,6 +1,7 @@
 package takewright.denoise.room;
 
 import static org.junit.jupiter.api.Assertions.assertEquals;
+import static org.junit.jupiter.api.Assertions.assertTrue;
 
 import java.util.Arrays;
 import org.junit.jupiter.api.Test;
@@ -68,6 +69,41 @@ class LeapFinderTest {
     float[] spread = new float[bands.count()];
     Leap found = new LeapFinder(frames, RATE, bands, spread).leaps(walk)[0];
     assertEquals(BEGINS, (double) found.from() / HOP, 2);
+  }
+
+  /** The noise of a room in a band of eight bins, under a note, long before the fan goes off. */
+  @Test
+  void aBandOfFewBinsThatIsSoftUnderANoteIsNoFall() {
+    ThirdOctaves bands = new ThirdOctaves(4097);
+    FrameLevels frames = new FrameLevels(bands.count());
+    float[] level = new float[bands.count()];
+    for (int i = 0; i < FRAMES; i++) {
+      boolean isNote = i >= BEGINS - 10 && i < BEGINS + FALLS;
+      Arrays.fill(level, isNote ? 40 : fall(i));
+      level[0] = i == BEGINS - 9 ? -13 : level[0];
+      frames.add((long) i * HOP, level, new float[bands.count()], isNote ? -20 : -50);
+    }
+    float[][] levels = new float[2][bands.count()];
+    Arrays.fill(levels[1], -FALL_DB);
+    long[] at = {8 * HOP, 51 * HOP};
+    float[] leap = {-FALL_DB, 0};
+    RoomWalk walk =
+        new RoomWalk(at, levels, new float[2][bands.count()], new float[bands.count()], leap);
+    Leap found = new LeapFinder(frames, RATE, bands, new float[bands.count()]).leaps(walk)[0];
+    assertTrue(found.from() >= BEGINS * HOP, found.toString());
+  }
+
+  /**
+   * Power of noise in one bin is exponential, so a closed form tells how low its logarithm lies
+   * once in 185,000 values; the expansion may be some per cent off so far out.
+   */
+  @Test
+  void softValuesOfOneBinLieFurtherOffThanNormalOnes() {
+    double once = 5.4e-6;
+    double euler = 0.5772;
+    double exact = (-Math.log(-Math.log(1 - once)) - euler) / Math.sqrt(Math.PI * Math.PI / 6);
+    assertEquals(exact, LeapFinder.deviations(1), 0.1 * exact);
+    assertEquals(4.4, LeapFinder.deviations(100_000), 0.05);
   }
 
   private static float fall(int frame) {
