@@ -52,6 +52,7 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Option(
       names = "--kind",
+      paramLabel = "KIND",
       description =
           "What the samples are: ${COMPLETION-CANDIDATES}. Default: decided for each" + " sample.")
   private KindOption kind;
@@ -64,6 +65,7 @@ final class AnalyseCommand implements Callable<Integer> {
 
   @Option(
       names = "--detail",
+      paramLabel = "DETAIL",
       description =
           "How much to measure: ${COMPLETION-CANDIDATES}. What is not measured stays"
               + " empty. Default: essential.")

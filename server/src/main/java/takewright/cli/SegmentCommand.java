@@ -67,6 +67,7 @@ final class SegmentCommand implements Callable<Integer> {
 
   @Option(
       names = "--kind",
+      paramLabel = "KIND",
       description =
           "What the take holds: ${COMPLETION-CANDIDATES}. Default: decided for each region.")
   private KindOption kind;

@@ -50,6 +50,7 @@ public final class Bench implements Callable<Integer> {
 
   @Option(
       names = "--runs",
+      paramLabel = "N",
       defaultValue = "5",
       description =
           "How often the whole build and the chain of tools are measured in turn."
@@ -58,6 +59,7 @@ public final class Bench implements Callable<Integer> {
 
   @Option(
       names = "--minutes",
+      paramLabel = "MINUTES",
       defaultValue = "10",
       description = "Length of the takes together. Default: ${DEFAULT-VALUE}.")
   private double minutes;

@@ -32,6 +32,7 @@ import takewright.testing.TakeBuilder;
 final class LongTake implements Callable<Integer> {
   @Option(
       names = "--minutes",
+      paramLabel = "MINUTES",
       split = ",",
       defaultValue = "1,10,60",
       description = "Lengths. Default: ${DEFAULT-VALUE}.")
