@@ -1,11 +1,15 @@
 package takewright.segment;
 
 import java.io.IOException;
+import java.util.ArrayDeque;
 import java.util.ArrayList;
 import java.util.Comparator;
 import java.util.List;
+import java.util.Queue;
 import java.util.function.Consumer;
 import takewright.audio.AudioSource;
+import takewright.segment.ahead.Ahead;
+import takewright.segment.room.TakeBlock;
 
 /**
  * Finds the regions of a take.
@@ -14,8 +18,11 @@ import takewright.audio.AudioSource;
  * mixed for listening; the cuts hold for all of them.
  */
 public final class Segment {
-  /** Frames read at a time. */
-  private static final int BLOCK = 16_384;
+  /** Columns of a block that is read at once. */
+  private static final int BLOCK_COLUMNS = 8;
+
+  /** Blocks that are measured ahead where another thread helps. */
+  private static final int BLOCKS_AHEAD = 4;
 
   private Segment() {}
 
@@ -30,11 +37,23 @@ public final class Segment {
    */
   public static Segmentation apply(
       AudioSource take, SegmentSettings settings, Consumer<Region> asFound) throws IOException {
+    return apply(take, settings, asFound, Ahead.NOBODY);
+  }
+
+  /**
+   * The same. {@code beside} may run parts of the work in another thread, which is half of it; what
+   * it has not begun by the time it is needed is done here.
+   */
+  public static Segmentation apply(
+      AudioSource take, SegmentSettings settings, Consumer<Region> asFound, Ahead.Helper beside)
+      throws IOException {
     List<Region> regions = new ArrayList<>();
+    Ahead ahead = new Ahead(beside);
     CountIn countIn =
         new CountIn(take.sampleRate(), ((Consumer<Region>) regions::add).andThen(asFound));
     Segmenter segmenter = new Segmenter(take.sampleRate(), take.channels(), settings, countIn);
-    pass(take, List.of(segmenter));
+    segmenter.helpedBy(ahead);
+    pass(take, List.of(segmenter), ahead);
     countIn.finish();
     return new Segmentation(
         regions,
@@ -65,7 +84,7 @@ public final class Segment {
     for (MarkedSpans row : MarkedSpans.rows(spans)) {
       all.add(new Segmenter(rate, take.channels(), settings, regions::add, row));
     }
-    pass(take, all);
+    pass(take, all, new Ahead(Ahead.NOBODY));
     regions.sort(Comparator.comparingLong(Region::start));
     return new Segmentation(
         regions,
@@ -76,14 +95,43 @@ public final class Segment {
         rate);
   }
 
-  private static void pass(AudioSource take, List<Segmenter> segmenters) throws IOException {
-    float[][] block = new float[take.channels()][BLOCK];
-    for (int n; (n = take.read(block, 0, BLOCK)) >= 0; ) {
-      for (Segmenter segmenter : segmenters) {
-        segmenter.push(block, n);
+  private static void pass(AudioSource take, List<Segmenter> segmenters, Ahead ahead)
+      throws IOException {
+    int blocks = ahead.isAlone() ? 2 : BLOCKS_AHEAD + 2;
+    Queue<TakeBlock> free = new ArrayDeque<>();
+    for (int i = 0; i < blocks; i++) {
+      free.add(new TakeBlock(take.sampleRate(), take.channels(), BLOCK_COLUMNS));
+    }
+    Queue<Ahead.Task<TakeBlock>> measuring = new ArrayDeque<>();
+    TakeBlock before = null;
+    boolean isOver = false;
+    while (!isOver || !measuring.isEmpty()) {
+      if (!isOver) {
+        TakeBlock block = free.remove();
+        isOver = !read(take, block, before);
+        before = block;
+        measuring.add(ahead.begin(block::measure));
+      }
+      // The one before the next to be read is kept, since that follows it.
+      if (isOver || measuring.size() == blocks - 1) {
+        TakeBlock block = measuring.remove().result();
+        segmenters.forEach(segmenter -> segmenter.push(block.channels(), block.frames(), block));
+        free.add(block);
       }
     }
     segmenters.forEach(Segmenter::finish);
+  }
+
+  /** Fills a block; whether it is whole. */
+  private static boolean read(AudioSource take, TakeBlock block, TakeBlock before)
+      throws IOException {
+    int whole = block.channels()[0].length;
+    int frames = 0;
+    for (int n = 0; n >= 0 && frames < whole; frames += Math.max(0, n)) {
+      n = take.read(block.channels(), frames, whole - frames);
+    }
+    block.follow(before, frames);
+    return frames == whole;
   }
 
   /** Stretches that no region touches. */

@@ -56,7 +56,8 @@ public final class SegmentAdapter
             settings,
             region ->
                 answers.sendAhead(
-                    SegmentResponse.newBuilder().setRegion(Wire.region(region)).build()));
+                    SegmentResponse.newBuilder().setRegion(Wire.region(region)).build()),
+            site.workers()::beside);
     if (config.getPicture()) {
       byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
       answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
