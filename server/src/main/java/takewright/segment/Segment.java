@@ -7,6 +7,7 @@ import java.util.Comparator;
 import java.util.List;
 import java.util.Queue;
 import java.util.function.Consumer;
+import java.util.function.Predicate;
 import takewright.audio.AudioSource;
 import takewright.segment.ahead.Ahead;
 import takewright.segment.room.TakeBlock;
@@ -18,10 +19,13 @@ import takewright.segment.room.TakeBlock;
  * mixed for listening; the cuts hold for all of them.
  */
 public final class Segment {
-  /** Columns of a block that is read at once. */
+  /** Frames read at a time. */
+  private static final int BLOCK = 16_384;
+
+  /** Columns of a block that another thread may measure. */
   private static final int BLOCK_COLUMNS = 8;
 
-  /** Blocks that are measured ahead where another thread helps. */
+  /** Blocks that are read before they are needed where another thread helps. */
   private static final int BLOCKS_AHEAD = 4;
 
   private Segment() {}
@@ -41,19 +45,26 @@ public final class Segment {
   }
 
   /**
-   * The same. {@code beside} may run parts of the work in another thread, which is half of it; what
-   * it has not begun by the time it is needed is done here.
+   * The same with help of another thread, which may do half of the work; what it has not begun by
+   * the time it is needed is done here.
+   *
+   * @param helper runs work in another thread, or says that none is free
    */
   public static Segmentation apply(
-      AudioSource take, SegmentSettings settings, Consumer<Region> asFound, Ahead.Helper beside)
+      AudioSource take,
+      SegmentSettings settings,
+      Consumer<Region> asFound,
+      Predicate<Runnable> helper)
       throws IOException {
     List<Region> regions = new ArrayList<>();
-    Ahead ahead = new Ahead(beside);
     CountIn countIn =
         new CountIn(take.sampleRate(), ((Consumer<Region>) regions::add).andThen(asFound));
     Segmenter segmenter = new Segmenter(take.sampleRate(), take.channels(), settings, countIn);
-    segmenter.helpedBy(ahead);
-    pass(take, List.of(segmenter), ahead);
+    if (helper == Ahead.NOBODY) {
+      pass(take, List.of(segmenter));
+    } else {
+      passHelped(take, segmenter, new Ahead(helper));
+    }
     countIn.finish();
     return new Segmentation(
         regions,
@@ -84,7 +95,7 @@ public final class Segment {
     for (MarkedSpans row : MarkedSpans.rows(spans)) {
       all.add(new Segmenter(rate, take.channels(), settings, regions::add, row));
     }
-    pass(take, all, new Ahead(Ahead.NOBODY));
+    pass(take, all);
     regions.sort(Comparator.comparingLong(Region::start));
     return new Segmentation(
         regions,
@@ -95,11 +106,23 @@ public final class Segment {
         rate);
   }
 
-  private static void pass(AudioSource take, List<Segmenter> segmenters, Ahead ahead)
+  private static void pass(AudioSource take, List<Segmenter> segmenters) throws IOException {
+    float[][] block = new float[take.channels()][BLOCK];
+    for (int n; (n = take.read(block, 0, BLOCK)) >= 0; ) {
+      for (Segmenter segmenter : segmenters) {
+        segmenter.push(block, n);
+      }
+    }
+    segmenters.forEach(Segmenter::finish);
+  }
+
+  /** The same, with blocks that another thread may measure before they are needed. */
+  private static void passHelped(AudioSource take, Segmenter segmenter, Ahead ahead)
       throws IOException {
-    int blocks = ahead.isAlone() ? 2 : BLOCKS_AHEAD + 2;
+    segmenter.helpedBy(ahead);
     Queue<TakeBlock> free = new ArrayDeque<>();
-    for (int i = 0; i < blocks; i++) {
+    // The one before the next to be read is kept, since that follows it.
+    for (int i = 0; i < BLOCKS_AHEAD + 2; i++) {
       free.add(new TakeBlock(take.sampleRate(), take.channels(), BLOCK_COLUMNS));
     }
     Queue<Ahead.Task<TakeBlock>> measuring = new ArrayDeque<>();
@@ -112,14 +135,13 @@ public final class Segment {
         before = block;
         measuring.add(ahead.begin(block::measure));
       }
-      // The one before the next to be read is kept, since that follows it.
-      if (isOver || measuring.size() == blocks - 1) {
+      if (isOver || measuring.size() > BLOCKS_AHEAD) {
         TakeBlock block = measuring.remove().result();
-        segmenters.forEach(segmenter -> segmenter.push(block.channels(), block.frames(), block));
+        segmenter.push(block.channels(), block.frames(), block);
         free.add(block);
       }
     }
-    segmenters.forEach(Segmenter::finish);
+    segmenter.finish();
   }
 
   /** Fills a block; whether it is whole. */

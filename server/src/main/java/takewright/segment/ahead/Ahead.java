@@ -1,32 +1,33 @@
 package takewright.segment.ahead;
 
-import java.util.Queue;
+import java.util.Deque;
 import java.util.concurrent.Callable;
 import java.util.concurrent.CancellationException;
-import java.util.concurrent.ConcurrentLinkedQueue;
+import java.util.concurrent.ConcurrentLinkedDeque;
 import java.util.concurrent.ExecutionException;
 import java.util.concurrent.FutureTask;
 import java.util.concurrent.atomic.AtomicBoolean;
+import java.util.function.Predicate;
 
 /**
  * Parts of one thread's work that another may do before they are needed. What it has not begun by
- * then is done by the thread that needs it.
+ * then is done by the thread that needs it, which alone calls the methods here.
  */
 public final class Ahead {
-  /** Runs work in another thread, if one is free. */
-  public interface Helper {
-    /** Whether another thread takes the work on. */
-    boolean takes(Runnable work);
-  }
-
   /** For a thread that has no help. */
-  public static final Helper NOBODY = work -> false;
+  public static final Predicate<Runnable> NOBODY = work -> false;
 
-  private final Helper helper;
-  private final Queue<Task<?>> waiting = new ConcurrentLinkedQueue<>();
+  /** Tasks that are worth waking another thread for, which takes as long as a tenth of one. */
+  private static final int WORTH = 3;
+
+  private final Predicate<Runnable> helper;
+  private final Deque<Task<?>> waiting = new ConcurrentLinkedDeque<>();
   private final AtomicBoolean isHelped = new AtomicBoolean();
 
-  public Ahead(Helper helper) {
+  /**
+   * @param helper runs work in another thread, or says that none is free
+   */
+  public Ahead(Predicate<Runnable> helper) {
     this.helper = helper;
   }
 
@@ -35,7 +36,7 @@ public final class Ahead {
    *
    * @param <T> its result
    */
-  public static final class Task<T> extends FutureTask<T> {
+  public final class Task<T> extends FutureTask<T> {
     private final AtomicBoolean isBegun = new AtomicBoolean();
 
     private Task(Callable<T> work) {
@@ -49,8 +50,9 @@ public final class Ahead {
       }
     }
 
-    /** It is not needed: nobody works on it any more once this returns. */
-    public void drop() {
+    /** Takes the task back: nobody works on it any more once this returns. */
+    void drop() {
+      waiting.remove(this);
       if (!isBegun.compareAndSet(false, true)) {
         result();
       }
@@ -58,6 +60,7 @@ public final class Ahead {
 
     /** The result, which is worked out here if nobody has begun to. */
     public T result() {
+      waiting.remove(this);
       run();
       try {
         return get();
@@ -68,35 +71,33 @@ public final class Ahead {
         if (e.getCause() instanceof Error error) {
           throw error;
         }
-        throw (RuntimeException) e.getCause(); // no part throws what is checked
+        throw (RuntimeException) e.getCause(); // no task throws what is checked
       }
     }
   }
 
-  /** Whether parts wait until they are needed, as nobody helps. */
-  public boolean isAlone() {
+  /** Whether nobody helps. */
+  boolean isAlone() {
     return helper == NOBODY;
   }
 
-  /** Offers a part to the other thread. */
+  /** Offers work to the other thread. */
   public <T> Task<T> begin(Callable<T> work) {
-    Task<T> part = new Task<>(work);
-    if (!isAlone()) {
-      waiting.add(part);
-      if (isHelped.compareAndSet(false, true) && !helper.takes(this::help)) {
-        isHelped.set(false);
-      }
+    Task<T> task = new Task<>(work);
+    waiting.addLast(task);
+    if (waiting.size() >= WORTH
+        && isHelped.compareAndSet(false, true)
+        && !helper.test(this::help)) {
+      isHelped.set(false);
     }
-    return part;
+    return task;
   }
 
-  /** Does what waits, oldest first, in the other thread. */
+  /** Does what waits in the other thread, beginning with what is needed last. */
   private void help() {
-    do {
-      for (Task<?> next = waiting.poll(); next != null; next = waiting.poll()) {
-        next.run();
-      }
-      isHelped.set(false);
-    } while (!waiting.isEmpty() && isHelped.compareAndSet(false, true));
+    for (Task<?> next = waiting.pollLast(); next != null; next = waiting.pollLast()) {
+      next.run();
+    }
+    isHelped.set(false);
   }
 }

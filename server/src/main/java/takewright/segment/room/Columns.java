@@ -15,6 +15,7 @@ public final class Columns {
   private final FloatHistory peaks;
   private final FloatHistory powers;
   private final float[] mixed;
+  private final float[] window;
 
   /** The latest column, where it is measured here. */
   private final MeasuredColumn own;
@@ -45,6 +46,7 @@ public final class Columns {
     peaks = new FloatHistory(kept);
     powers = new FloatHistory(kept);
     mixed = new float[bands.window()];
+    window = new float[bands.window()];
     own = new MeasuredColumn(bands);
     latest = own;
   }
@@ -86,9 +88,8 @@ public final class Columns {
 
   /** Measures the next column; frames that do not exist yet read as 0. */
   public void measure() {
-    float[] window = own.window();
     audio.copy(end() * hop() - window.length / 2, window, window.length);
-    own.measure(bands);
+    own.measure(window, bands);
     add(own);
   }
 

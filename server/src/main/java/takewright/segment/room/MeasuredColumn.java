@@ -5,7 +5,6 @@ import takewright.dsp.SumOfSquares;
 
 /** What is measured of one column, from the samples of its window alone. */
 final class MeasuredColumn {
-  private final float[] window;
   private final float[] bands;
   private final float[] spectrum;
   private double prominence;
@@ -14,18 +13,12 @@ final class MeasuredColumn {
   private int zeros;
 
   MeasuredColumn(BandSpectrum spectra) {
-    window = new float[spectra.window()];
     bands = new float[spectra.count()];
     spectrum = new float[spectra.spectrumBins()];
   }
 
-  /** The samples of the window, which the caller fills before {@link #measure}. */
-  float[] window() {
-    return window;
-  }
-
-  /** Measures what the window holds. */
-  void measure(BandSpectrum spectra) {
+  /** Measures the samples of its window. */
+  void measure(float[] window, BandSpectrum spectra) {
     spectra.measure(window, bands);
     System.arraycopy(spectra.spectrum(), 0, spectrum, 0, spectrum.length);
     prominence = spectra.prominence();

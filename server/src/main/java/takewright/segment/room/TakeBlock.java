@@ -11,6 +11,7 @@ public final class TakeBlock {
   /** The mean of all channels, behind the hop that comes before the block. */
   private final float[] mixed;
 
+  private final float[] window;
   private final MeasuredColumn[] columns;
   private int frames;
 
@@ -21,6 +22,7 @@ public final class TakeBlock {
     spectra = new BandSpectrum(sampleRate);
     this.channels = new float[channels][hops * spectra.hop()];
     mixed = new float[(1 + hops) * spectra.hop()];
+    window = new float[spectra.window()];
     columns = new MeasuredColumn[hops];
     for (int k = 0; k < hops; k++) {
       columns[k] = new MeasuredColumn(spectra);
@@ -71,8 +73,8 @@ public final class TakeBlock {
   public TakeBlock measure() {
     int hop = spectra.hop();
     for (int k = 0; (k + 1) * hop <= frames; k++) {
-      System.arraycopy(mixed, k * hop, columns[k].window(), 0, 2 * hop);
-      columns[k].measure(spectra);
+      System.arraycopy(mixed, k * hop, window, 0, 2 * hop);
+      columns[k].measure(window, spectra);
     }
     return this;
   }
