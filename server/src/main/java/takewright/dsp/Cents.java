@@ -25,4 +25,12 @@ public final class Cents {
   public static double withinOctave(double cents) {
     return cents - PER_OCTAVE * Math.round(cents / PER_OCTAVE);
   }
+
+  /**
+   * Distance of two frequencies in cents, whatever the octave in which either is heard: 0 to 600.
+   */
+  public static double apartInOctave(double a, double b) {
+    double cents = apart(a, b) % 1200;
+    return Math.min(cents, 1200 - cents);
+  }
 }

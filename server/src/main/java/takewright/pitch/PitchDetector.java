@@ -15,7 +15,7 @@ import takewright.dsp.SumOfSquares;
  * octave. TarsosDSP's detectors give one answer a window; its YIN lacks the paper's last step and
  * its MPM slips octaves below 80 Hz, which is why they do not serve here.
  *
- * <p>One detector serves one thread; its arrays are used again for each window.
+ * <p>One detector serves one thread at a time; its arrays are used again for each window.
  */
 public final class PitchDetector {
   /** Lowest pitch looked for, in hertz: a little below A0, the lowest note of a piano (27.5 Hz). */
@@ -52,7 +52,6 @@ public final class PitchDetector {
   private final int shortestLag;
   private final int longestLag;
   private final int integration;
-  private final Fft fft;
   private final float[] whole;
   private final float[] head;
   private final float[] difference;
@@ -112,7 +111,6 @@ public final class PitchDetector {
       size /= 2;
     }
     integration = Math.min(wanted, size - longestLag);
-    fft = Fft.of(size);
     whole = new float[size];
     head = new float[size];
     difference = new float[longestLag];
@@ -126,7 +124,7 @@ public final class PitchDetector {
     smoother = taps.length == 0 ? null : new Fir(new float[][] {taps}, window());
     padded = new float[window() + Math.max(1, taps.length) - 1];
     smoothed = new float[1][window()];
-    spectrum = smooths ? new WindowSpectrum(sampleRate, window(), fft) : null;
+    spectrum = smooths ? new WindowSpectrum(sampleRate, window(), size) : null;
   }
 
   /**
@@ -213,6 +211,7 @@ public final class PitchDetector {
   private void normalisedDifference(double energy) {
     // Taken before the transform writes over the samples.
     energies(energy);
+    Fft fft = Fft.of(whole.length);
     fft.forward(whole);
     if (spectrum != null && spectrum.isFilled()) {
       spectrum.lookAtTransform(whole);

@@ -104,17 +104,10 @@ public final class PitchTrack {
    * @param centre frame at the middle of the window
    */
   public void add(long centre, PitchDetector detector, int candidates) {
-    if (size == centres.length) {
-      centres = Arrays.copyOf(centres, 2 * size);
-      powers = Arrays.copyOf(powers, 2 * size);
-      frequencies = Arrays.copyOf(frequencies, 2 * size * KEPT);
-      weights = Arrays.copyOf(weights, 2 * size * KEPT);
-      bars = Arrays.copyOf(bars, 2 * size);
-    }
+    makeRoom();
     centres[size] = centre;
     powers[size] = (float) (detector.rms() * detector.rms());
     int base = size * KEPT;
-    Arrays.fill(weights, base, base + KEPT, 0);
     WindowSpectrum spectrum = detector.spectrum();
     double voted = 0;
     // A window that repeats at all has a whole vote, however noisy: that it agrees with the others
@@ -123,8 +116,7 @@ public final class PitchTrack {
       detector.probabilities(probabilities);
       for (int c = 0; c < candidates; c++) {
         double hz = atBar(detector.frequency(c), spectrum);
-        boolean isHeard = probabilities[c] < GUESS || spectrum == null || spectrum.allows(hz);
-        if (isHeard) {
+        if (probabilities[c] < GUESS || spectrum == null || spectrum.allows(hz)) {
           keep(base, hz, (float) probabilities[c]);
           voted += probabilities[c];
         }
@@ -134,11 +126,30 @@ public final class PitchTrack {
       keep(base, spectrum.bar(), (float) (1 - voted));
     }
     boolean isBar = spectrum != null && (voted <= 0.5 || spectrum.isInharmonic());
-    bars[size] = isBar ? (float) spectrum.bar() : 0;
-    size++;
+    bars[size++] = isBar ? (float) spectrum.bar() : 0;
   }
 
-  /** A strong inharmonic partial bends the dip of a bar's period, though not its partial. */
+  /** Adds a window of another track. */
+  public void add(PitchTrack other, int window) {
+    makeRoom();
+    centres[size] = other.centres[window];
+    powers[size] = other.powers[window];
+    System.arraycopy(other.frequencies, window * KEPT, frequencies, size * KEPT, KEPT);
+    System.arraycopy(other.weights, window * KEPT, weights, size * KEPT, KEPT);
+    bars[size++] = other.bars[window];
+  }
+
+  private void makeRoom() {
+    if (size == centres.length) {
+      centres = Arrays.copyOf(centres, 2 * size);
+      powers = Arrays.copyOf(powers, 2 * size);
+      frequencies = Arrays.copyOf(frequencies, 2 * size * KEPT);
+      weights = Arrays.copyOf(weights, 2 * size * KEPT);
+      bars = Arrays.copyOf(bars, 2 * size);
+    }
+  }
+
+  /** A strong inharmonic partial bends the dip of a bar's period, not its partial. */
   private static double atBar(double hz, WindowSpectrum spectrum) {
     double bar = spectrum == null ? 0 : spectrum.bar();
     return bar > 0 && Cents.apart(hz, bar) <= BENT_CENTS ? bar : hz;
@@ -295,9 +306,9 @@ public final class PitchTrack {
       if (hz <= 0 || centres[i] < onset) {
         continue;
       }
-      double off = apartInOctave(hz, hertz);
+      double off = Cents.apartInOctave(hz, hertz);
       boolean isOther = off >= OTHER_CENTS && off <= FURTHEST_CENTS;
-      if (isOther && held > 0 && apartInOctave(hz, likeliest(last)) <= REACH_CENTS) {
+      if (isOther && held > 0 && Cents.apartInOctave(hz, likeliest(last)) <= REACH_CENTS) {
         held++;
       } else if (held >= MIN_HELD || off < OTHER_CENTS || strays > MAX_STRAYS) {
         break;
@@ -323,7 +334,7 @@ public final class PitchTrack {
       int own = 0;
       for (int k = i; k < Math.min(size, i + MIN_HELD); k++) {
         double hz = likeliest(k);
-        own += hz > 0 && apartInOctave(hz, hertz) < OTHER_CENTS ? 1 : 0;
+        own += hz > 0 && Cents.apartInOctave(hz, hertz) < OTHER_CENTS ? 1 : 0;
       }
       if (own == MIN_HELD) {
         return Math.max(0, centres[i] - Math.max(centres[0], onset));
@@ -351,12 +362,6 @@ public final class PitchTrack {
       }
     }
     return windows < MIN_HELD ? 0 : held;
-  }
-
-  /** Distance of two pitches in cents, whatever the octave in which either is heard: 0 to 600. */
-  private static double apartInOctave(double a, double b) {
-    double cents = Cents.apart(a, b) % 1200;
-    return Math.min(cents, 1200 - cents);
   }
 
   /** Whether a pitch is that of a bar: in most windows that have it, others are not harmonic. */
@@ -396,9 +401,8 @@ public final class PitchTrack {
   private double vote(int window, PitchVotes votes, double level) {
     double sum = 0;
     for (int k = window * KEPT; k < (window + 1) * KEPT; k++) {
-      if (weights[k] > 0) {
-        sum += votes.add(frequencies[k], level * weights[k]) ? weights[k] : 0;
-      }
+      boolean counts = weights[k] > 0 && votes.add(frequencies[k], level * weights[k]);
+      sum += counts ? weights[k] : 0;
     }
     return sum;
   }

@@ -67,7 +67,6 @@ final class WindowSpectrum {
 
   private final double binHz;
   private final int frames;
-  private final Fft fft;
   private final float[] window;
   private final float[] work;
   private final float[] power;
@@ -85,17 +84,17 @@ final class WindowSpectrum {
   /**
    * For windows of a detector.
    *
-   * @param fft its transform, whose size is that of the window or more
+   * @param size of its transform, that of the window or more
    */
-  WindowSpectrum(int sampleRate, int frames, Fft fft) {
+  WindowSpectrum(int sampleRate, int frames, int size) {
     this.frames = frames;
-    this.fft = fft;
-    binHz = (double) sampleRate / fft.size();
+    binHz = (double) sampleRate / size;
     window = Windows.hann(frames);
-    work = new float[fft.size()];
-    power = new float[fft.bins()];
+    work = new float[size];
+    power = new float[size / 2 + 1];
     low = 2;
-    high = (int) Math.min(fft.bins() - 6, Math.min(HIGHEST_HZ, HIGHEST_SHARE * sampleRate) / binHz);
+    high =
+        (int) Math.min(power.length - 6, Math.min(HIGHEST_HZ, HIGHEST_SHARE * sampleRate) / binHz);
   }
 
   /** Looks at a window of audio that is shorter than the transform, from its first frame on. */
@@ -104,6 +103,7 @@ final class WindowSpectrum {
       work[i] = audio[i] * window[i];
     }
     Arrays.fill(work, frames, work.length, 0);
+    Fft fft = Fft.of(work.length);
     fft.forward(work);
     fft.power(work, power);
     find();
@@ -137,7 +137,7 @@ final class WindowSpectrum {
 
   /** Whether windows fill the transform. */
   boolean isFilled() {
-    return frames == fft.size();
+    return frames == work.length;
   }
 
   private void find() {

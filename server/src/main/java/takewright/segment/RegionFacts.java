@@ -10,6 +10,8 @@ import takewright.pitch.Pitch;
 import takewright.pitch.PitchDetector;
 import takewright.pitch.PitchOfNote;
 import takewright.pitch.PitchTrack;
+import takewright.segment.ahead.Ahead;
+import takewright.segment.ahead.PitchAhead;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
 
@@ -49,7 +51,7 @@ final class RegionFacts {
   private final Damage damage;
   private final PitchDetector detector;
   private final ForeignSound foreign;
-  private final float[] pitchWork;
+  private PitchAhead pitches;
   private final int sampleRate;
   private final int hop;
 
@@ -71,12 +73,18 @@ final class RegionFacts {
     sampleRate = columns.sampleRate();
     hop = columns.hop();
     foreign = new ForeignSound(columns);
-    pitchWork = new float[detector.window()];
+    pitches = new PitchAhead(columns, detector, new Ahead(Ahead.NOBODY));
+  }
+
+  /** Lets another thread look at windows ahead. */
+  void helpedBy(Ahead ahead) {
+    pitches = new PitchAhead(columns, detector, ahead);
   }
 
   /** Forgets the region before. */
   void reset() {
     foreign.reset();
+    pitches.reset();
   }
 
   /** Measures a column of the open region. */
@@ -89,8 +97,7 @@ final class RegionFacts {
     boolean isDense = moves() || since * hop < sampleRate;
     int every = isDense ? DENSE : SPARSE;
     if (since % every == 0) {
-      columns.audio().copy(column * hop - detector.window() / 2, pitchWork, pitchWork.length);
-      open.pitch.add(column * hop, detector, detector.find(pitchWork, 0));
+      pitches.add(open.pitch, column, every);
       if (open.underRing != null) {
         open.underRing.add(column, columns, detector);
       }

@@ -3,11 +3,13 @@ package takewright.segment;
 import java.util.function.Consumer;
 import takewright.pitch.Kind;
 import takewright.pitch.PitchDetector;
+import takewright.segment.ahead.Ahead;
 import takewright.segment.onset.Onset;
 import takewright.segment.room.Columns;
 import takewright.segment.room.Room;
 import takewright.segment.room.RoomCourse;
 import takewright.segment.room.RoomModel;
+import takewright.segment.room.TakeBlock;
 
 /**
  * Cuts one take while it is read: samples go in, regions come out, and what is kept in between is
@@ -163,17 +165,24 @@ final class Segmenter {
     nextNote = new NextNote(columns, heldPitch);
   }
 
+  /** Lets another thread do parts of the work. */
+  void helpedBy(Ahead help) {
+    facts.helpedBy(help);
+  }
+
   /** Takes frames in, in blocks of any size. */
   void push(float[][] channels, int count) {
-    int done = 0;
-    while (done < count) {
-      // No more than a column at a time, so that the history never runs over what is undecided.
-      int n = (int) Math.min(count - done, columns.framesToNext());
+    push(channels, count, null);
+  }
+
+  /** Takes frames in, of a block whose columns are measured if it is not null. */
+  void push(float[][] channels, int count, TakeBlock measured) {
+    // No more than a column at a time, so that the history never runs over what is undecided.
+    for (int done = 0, n; done < count; done += n) {
+      n = (int) Math.min(count - done, columns.framesToNext());
       damage.push(channels, done, n);
-      columns.append(channels, done, n);
-      done += n;
-      if (columns.framesToNext() == 0) {
-        measure();
+      if (columns.append(channels, done, n, measured)) {
+        learn();
         boolean isEarly = atOnce != null && columns.frames() < SOON_S * sampleRate;
         decide(isEarly ? 0 : columns.end() - ahead);
       }
@@ -185,7 +194,8 @@ final class Segmenter {
     long frames = columns.frames();
     // Columns centred on the last frames read silence behind them.
     while (columns.end() * hop < frames) {
-      measure();
+      columns.measure();
+      learn();
     }
     decide(columns.end());
     if (marks != null && marks.current() != null && marks.current().start() < frames) {
@@ -196,8 +206,7 @@ final class Segmenter {
     tone.lasts(frames);
   }
 
-  private void measure() {
-    columns.measure();
+  private void learn() {
     model.add(columns.latest(), columns.isLive(), columns.prominence());
   }
 
@@ -210,14 +219,8 @@ final class Segmenter {
           model.sounds(open.firstColumn, decided - 1);
         }
         model.at(decided, room);
-        double total = 0;
-        double start = 0;
-        for (int b = 0; b < columns.bandCount(); b++) {
-          total += room.power(b) * columns.bands().bins(b);
-          start += room.start(b) * columns.bands().bins(b);
-        }
-        room.learnTotal(total);
-        course.add(total, start);
+        room.learnTotal(room.powerIn(columns.bands()));
+        course.add(room.total(), room.startIn(columns.bands()));
       }
       if (marks != null) {
         decideMarked(decided);
@@ -328,12 +331,9 @@ final class Segmenter {
       long heard = ends.heard(open, Long.MAX_VALUE);
       Onset.Found onset = starts.onset(open, lastEnd);
       long end = ends.of(open, heard, Long.MAX_VALUE);
-      atOnce.accept(
-          facts.describe(
-              open,
-              starts.withLeadIn(onset, lastEnd),
-              onset.frame(),
-              RegionFacts.Extent.of(heard, end)));
+      long start = starts.withLeadIn(onset, lastEnd);
+      RegionFacts.Extent extent = RegionFacts.Extent.of(heard, end);
+      atOnce.accept(facts.describe(open, start, onset.frame(), extent));
     }
   }
 

@@ -129,6 +129,10 @@
  *       one, which still says where the room is heard. Each mark opens and closes a region of the
  *       same segmenter; marks that overlap are shared out over several such passes. Measuring
  *       stretches by themselves afterwards would lack the room around them.
+ *   <li><b>A call that cuts one take lets a free core help</b> ({@code ahead}): it measures columns
+ *       and looks for the pitches of the next windows. Whoever does it, the cuts are the same to
+ *       the bit. A minute of stereo takes 0.83 of the time, and 4 to 8 % more processor time, so
+ *       that a build, whose takes keep all cores busy, asks for no help (2026-12-01).
  *   <li><b>Speed:</b> what is learnt of the room lies together by band, medians are selected and
  *       not sorted, each spectrum is measured once, and YIN's maximum and running sum have loops of
  *       their own: 14 min of take went from 1.9 to 1.2 s without moving a cut.

@@ -38,7 +38,6 @@ public final class BandSpectrum {
   private static final int LOBE = 2;
 
   private final int window;
-  private final Fft fft;
   private final float[] shape;
   private final float[] work;
   private final float[] power;
@@ -53,7 +52,6 @@ public final class BandSpectrum {
     // 43 ms at 44.1 and 48 kHz, and about as long at other rates.
     int nearest = Integer.highestOneBit((int) (sampleRate * 0.06));
     window = Math.max(256, nearest);
-    fft = Fft.of(window);
     shape = Windows.hann(window);
     work = new float[window];
     power = new float[window / 2 + 1];
@@ -117,7 +115,7 @@ public final class BandSpectrum {
     for (int i = 0; i < window; i++) {
       work[i] = audio[i] * shape[i];
     }
-    fft.powerOf(work, power);
+    Fft.of(window).powerOf(work, power);
     for (int b = 0; b < into.length; b++) {
       double sum = 0;
       for (int k = edges[b]; k < edges[b + 1]; k++) {

@@ -16,7 +16,11 @@ public final class Columns {
   private final FloatHistory powers;
   private final float[] mixed;
   private final float[] window;
-  private final float[] latest;
+
+  /** The latest column, where it is measured here. */
+  private final MeasuredColumn own;
+
+  private MeasuredColumn latest;
   private boolean isWhole;
 
   /** Samples of the latest window that are exactly 0, in its first half and in its second. */
@@ -41,9 +45,10 @@ public final class Columns {
     spectra = new FloatHistory(kept * bands.spectrumBins());
     peaks = new FloatHistory(kept);
     powers = new FloatHistory(kept);
-    window = new float[bands.window()];
     mixed = new float[bands.window()];
-    latest = new float[bands.count()];
+    window = new float[bands.window()];
+    own = new MeasuredColumn(bands);
+    latest = own;
   }
 
   /**
@@ -52,16 +57,7 @@ public final class Columns {
    * @param count no more than {@link #framesToNext}
    */
   public void append(float[][] channels, int from, int count) {
-    System.arraycopy(channels[0], from, mixed, 0, count);
-    for (int c = 1; c < channels.length; c++) {
-      for (int i = 0; i < count; i++) {
-        mixed[i] += channels[c][from + i];
-      }
-    }
-    float share = 1f / channels.length;
-    for (int i = 0; i < count && channels.length > 1; i++) {
-      mixed[i] *= share;
-    }
+    TakeBlock.mix(channels, from, mixed, 0, count);
     audio.append(mixed, 0, count);
   }
 
@@ -70,27 +66,46 @@ public final class Columns {
     return end() * hop() + bands.window() / 2 - audio.end();
   }
 
+  /**
+   * The same, and measures the column that they complete. Answers whether they do.
+   *
+   * @param measured the block that they are from, if its columns are measured; else null
+   */
+  public boolean append(float[][] channels, int from, int count, TakeBlock measured) {
+    if (measured == null) {
+      append(channels, from, count);
+    } else {
+      audio.append(measured.mixed(), hop() + from, count);
+    }
+    boolean isColumn = framesToNext() == 0;
+    if (isColumn && measured == null) {
+      measure();
+    } else if (isColumn) {
+      add(measured.column((from + count) / hop() - 1));
+    }
+    return isColumn;
+  }
+
   /** Measures the next column; frames that do not exist yet read as 0. */
   public void measure() {
+    audio.copy(end() * hop() - window.length / 2, window, window.length);
+    own.measure(window, bands);
+    add(own);
+  }
+
+  private void add(MeasuredColumn column) {
     long centre = end() * hop();
-    audio.copy(centre - window.length / 2, window, window.length);
+    int middle = bands.window() / 2;
     // The first half of a window is the second of the one before.
-    zerosBefore = centre == 0 ? window.length / 2 : zeros;
-    zeros = zeros(window, window.length / 2);
-    bands.measure(window, latest);
+    zerosBefore = centre == 0 ? middle : zeros;
+    zeros = column.zeros();
+    latest = column;
     for (int b = 0; b < bandPower.length; b++) {
-      bandPower[b].append(latest[b]);
+      bandPower[b].append(column.bands()[b]);
     }
-    spectra.append(bands.spectrum(), 0, bands.spectrumBins());
-    int middle = window.length / 2;
-    float peak = 0;
-    double power = 0;
-    for (int i = middle - hop() / 2; i < middle + hop() / 2; i++) {
-      peak = Math.max(peak, Math.abs(window[i]));
-      power += (double) window[i] * window[i];
-    }
-    peaks.append(peak);
-    powers.append((float) (power / hop()));
+    spectra.append(column.spectrum(), 0, bands.spectrumBins());
+    peaks.append(column.peak());
+    powers.append(column.power());
     // Columns that reach beyond either end of the take would make the room too quiet.
     isWhole = centre >= middle && centre + middle <= audio.end();
   }
@@ -100,27 +115,19 @@ public final class Columns {
    * which a fifth of the samples or more are exactly 0, as in no recording of a room.
    */
   public boolean isLive() {
-    return isWhole && 5 * (zerosBefore + zeros) < window.length;
-  }
-
-  private static int zeros(float[] samples, int from) {
-    int zeros = 0;
-    for (int i = from; i < samples.length; i++) {
-      zeros += samples[i] == 0 ? 1 : 0;
-    }
-    return zeros;
+    return isWhole && 5 * (zerosBefore + zeros) < bands.window();
   }
 
   /** Band powers of the column measured last, as mean squares; not a copy. */
   public float[] latest() {
-    return latest;
+    return latest.bands();
   }
 
   /**
    * How far the strongest partials of the column measured last stand out, see {@link BandSpectrum}.
    */
   public double prominence() {
-    return bands.prominence();
+    return latest.prominence();
   }
 
   /** The first column that is still kept. */

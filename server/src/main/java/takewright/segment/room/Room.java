@@ -108,4 +108,22 @@ public final class Room {
   public void learnTotal(double meanSquare) {
     total = meanSquare;
   }
+
+  /** The power of all bands together, each as often as it has bins. */
+  public double powerIn(BandSpectrum bands) {
+    return sum(power, bands);
+  }
+
+  /** The same of the power from which on a sound may have begun. */
+  public double startIn(BandSpectrum bands) {
+    return sum(start, bands);
+  }
+
+  private static double sum(float[] level, BandSpectrum bands) {
+    double sum = 0;
+    for (int b = 0; b < level.length; b++) {
+      sum += level[b] * bands.bins(b);
+    }
+    return sum;
+  }
 }

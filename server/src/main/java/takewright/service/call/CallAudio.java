@@ -238,7 +238,10 @@ public final class CallAudio implements Closeable {
     }
   }
 
-  /** A source that ends with its call and refuses samples that are not numbers. */
+  /**
+   * A source that ends with its call and refuses samples that are not numbers, of a stream: those
+   * of a file are checked where they are read.
+   */
   private final class Checked extends PassingSource {
     private long at;
 
@@ -257,7 +260,7 @@ public final class CallAudio implements Closeable {
 
     private int checked(float[][] planar, int offset, int count) throws IOException {
       int n = source.read(planar, offset, count);
-      for (int c = 0; c < channels(); c++) {
+      for (int c = 0; c < channels() && file == null; c++) {
         float[] channel = planar[c];
         for (int i = offset; i < offset + n; i++) {
           if (!Float.isFinite(channel[i])) {

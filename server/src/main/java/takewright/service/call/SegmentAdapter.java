@@ -3,6 +3,7 @@ package takewright.service.call;
 import com.google.protobuf.ByteString;
 import java.io.IOException;
 import java.nio.file.Path;
+import takewright.audio.AudioSource;
 import takewright.audio.marker.MarkedCopy;
 import takewright.diagnosis.ProblemException;
 import takewright.library.RegionMarkers;
@@ -49,16 +50,18 @@ public final class SegmentAdapter
     SegmentSettings settings = Wire.settings(() -> settings(config));
     Path copy = markersFile(config, audio, site);
     answers.send(SegmentResponse.newBuilder().setInput(audio.format()).build());
-    LevelStrip take = new LevelStrip(audio.once());
+    AudioSource take = audio.once();
+    LevelStrip strip = config.getPicture() ? new LevelStrip(take) : null;
     Segmentation found =
         Segment.apply(
-            take,
+            strip == null ? take : strip,
             settings,
             region ->
                 answers.sendAhead(
-                    SegmentResponse.newBuilder().setRegion(Wire.region(region)).build()));
-    if (config.getPicture()) {
-      byte[] png = TakePicture.png(found, take.levels(), NoteNames.DEFAULTS::spell);
+                    SegmentResponse.newBuilder().setRegion(Wire.region(region)).build()),
+            site.workers()::beside);
+    if (strip != null) {
+      byte[] png = TakePicture.png(found, strip.levels(), NoteNames.DEFAULTS::spell);
       answers.send(SegmentResponse.newBuilder().setPicture(ByteString.copyFrom(png)).build());
     }
     if (copy != null) {

@@ -123,10 +123,10 @@ public final class Workers implements AutoCloseable {
     }
   }
 
-  /** Runs a part of a call's work in another thread, if a core is free. */
-  public void beside(Runnable part) {
+  /** Runs a part of a call's work in another thread, if a core is free. Answers whether one is. */
+  public boolean beside(Runnable part) {
     if (!scheduler.tryTake()) {
-      return;
+      return false;
     }
     boolean isTaken = false;
     try {
@@ -146,6 +146,7 @@ public final class Workers implements AutoCloseable {
         scheduler.giveBack();
       }
     }
+    return isTaken;
   }
 
   /** Decides which work computes when. */
