@@ -3,6 +3,7 @@ package takewright.library.match;
 import java.util.ArrayList;
 import java.util.List;
 import java.util.Set;
+import java.util.function.IntPredicate;
 import java.util.stream.Collectors;
 import takewright.dsp.Cents;
 import takewright.dsp.Medians;
@@ -165,18 +166,32 @@ final class Likeness {
     return weakness * (tuning + unlikeAround[region]);
   }
 
+  /** Unlike the sure notes around it, and unlike how its own note sounds when it is played again. */
   private double unlikeAround(int region) {
+    Region doubted = regions.get(region);
+    double cost = MedianSound.of(around(region, i -> weakness(i) == 0)).unlike(doubted, true);
+    if (!notes.contains(doubted)) {
+      return cost;
+    }
+    int midi = doubted.pitch().midi();
+    List<Region> again = around(region, i -> regions.get(i).pitch().midi() == midi);
+    // At another dynamic, perhaps.
+    return again.isEmpty() ? cost : Math.min(cost, MedianSound.of(again).unlike(doubted, false));
+  }
+
+  /** The notes nearest to a region, some before it and as many behind it, that may be compared. */
+  private List<Region> around(int region, IntPredicate isCompared) {
     List<Region> around = new ArrayList<>();
     for (int step : new int[] {-1, 1}) {
       int found = 0;
       for (int i = region + step; i >= 0 && i < regions.size() && found < AROUND; i += step) {
-        if (notes.contains(regions.get(i)) && weakness(i) == 0) {
+        if (notes.contains(regions.get(i)) && isCompared.test(i)) {
           around.add(regions.get(i));
           found++;
         }
       }
     }
-    return MedianSound.of(around).unlike(regions.get(region), true);
+    return around;
   }
 
   /**
