@@ -158,14 +158,4 @@ class StillWantedTest {
     attempt(NEXT_LOUD, CellStatus.RETAKE, GOOD);
     assertEquals(false, isLastWanted());
   }
-
-  /** The player is told that it is good; what is no note stays one too many. */
-  @Test
-  void anAttemptThatIsWantedIsNoSurplus() {
-    Region sound = sound(60);
-    assertEquals(CellStatus.KEPT, Follow.said(sound, CellStatus.RETAKE, true, GOOD));
-    assertEquals(CellStatus.RETAKE, Follow.said(sound, CellStatus.RETAKE, false, SHORT));
-    Set<Flag> word = Set.of(Flag.QUARTER_TONE_OFF, Flag.DISTURBED);
-    assertEquals(CellStatus.EXTRA, Follow.said(sound, CellStatus.KEPT, true, word));
-  }
 }
