@@ -274,7 +274,7 @@ public final class Follow {
             i -> isEarly(byStart.get(matchedRegions.get(i).start())),
             sampleRate);
     List<Note> now = new ArrayList<>();
-    StandOut standOut = new StandOut(sampleRate);
+    StandOut standOut = new StandOut();
     waitsUntil = Long.MAX_VALUE;
     for (int i = 0; i < regions.size(); i++) {
       HeardRegion one = byStart.get(regions.get(i).start());

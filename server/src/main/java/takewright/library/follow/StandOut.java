@@ -16,9 +16,6 @@ import takewright.segment.Region;
  * the take have beside them is all there is.
  */
 final class StandOut {
-  /** Longer notes tell by themselves what comes and goes in them, in seconds. */
-  private static final double SHORT_S = 0.9;
-
   /** Fewer short notes do not quite show what they have beside them in this take. */
   private static final int MIN_BRIEF = 3;
 
@@ -69,16 +66,9 @@ final class StandOut {
   /** The weakest burst in any attempt at a note, by its number. */
   private final Map<Integer, Double> burstOfNote = new HashMap<>();
 
-  private final int sampleRate;
-
-  StandOut(int sampleRate) {
-    this.sampleRate = sampleRate;
-  }
-
   /** Whether a note has something beside it that those that were good so far do not have. */
   boolean isUnlikeOthers(Region note, Brief brief) {
     return note.pitch() != null
-        && note.heardFrames() <= SHORT_S * sampleRate
         && (isHarsher(note.pitch().midi(), brief.harshDb())
             || isKnocked(note.pitch().midi(), brief.burstDb())
             || risesAgain(brief.againDb()));

@@ -14,7 +14,7 @@ import takewright.testing.HeldTone;
 class StandOutTest {
   private static final int RATE = 1000;
 
-  private final StandOut standOut = new StandOut(RATE);
+  private final StandOut standOut = new StandOut();
 
   private static Region note(int midi) {
     Pitch pitch = Pitch.of(HeldTone.hz(midi), 440, 1);
