@@ -226,6 +226,20 @@ class LiveSegmentTest {
     assertTrue(knocked(x) <= NOTES / 4, knocked(x) + " blows of the room");
   }
 
+  /** A note's region may go on for half a second until it has died away. */
+  @Test
+  void aBlowAsANoteDiesAwayIsBehindIt() {
+    FrameRange blow = new FrameRange(900, 910);
+    assertTrue(places(blow, new FrameRange(800, 1000)).isKnockBehind());
+    assertFalse(places(blow, new FrameRange(905, 1000)).isKnockBehind());
+    assertFalse(places(blow, null).isKnockBehind());
+    assertFalse(places(null, new FrameRange(800, 1000)).isKnockBehind());
+  }
+
+  private static Blemishes.FlawPlaces places(FrameRange knock, FrameRange behind) {
+    return new Blemishes.FlawPlaces(null, knock, behind, null, null);
+  }
+
   private static long knocked(float[] x) {
     return heardSoon(x, RATE / 100).values().stream()
         .map(one -> one.region().blemishes().beside().knockDb())
