@@ -67,7 +67,7 @@ final class FlagsSoFar {
         flags.set(i, asUsed.get(i));
       }
       // What an attempt is beside the one that is used is known already where that came later.
-      if (isEarly.test(i) || wanted.isReplaced(i)) {
+      if (wanted.isReplaced(i)) {
         flags.set(i, Flags.union(flags.get(i), matched.get(i)));
       }
     }

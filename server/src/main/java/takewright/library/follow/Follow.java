@@ -46,12 +46,6 @@ public final class Follow {
   private static final long MAX_PAIRS = 2_000_000;
 
   /**
-   * Where fewer of its windows agree on a pitch, the first ear may be wrong about a note: of 899 in
-   * 43 takes the second took back three of ten, and one of the others (2026-11-29).
-   */
-  private static final double SURE_SHARE = 0.6;
-
-  /**
    * What a note goes over into is known so long after its end, in seconds, if it is a knock or the
    * first syllable of a word: eight of nine such were over within 0.55 s, and the second ear tells
    * them a second later.
@@ -292,7 +286,7 @@ public final class Follow {
               regions.get(i),
               cell == Matching.NO_CELL ? null : cells.get(cell),
               matching.statuses().get(i),
-              said(regions.get(i), status, flags.isSofterThanUsed(i), flags.of(i)),
+              said(status, flags.isSofterThanUsed(i)),
               flags.of(i));
       now.add(note);
       boolean isGood = note.judgement() == Judgement.GOOD;
@@ -325,10 +319,10 @@ public final class Follow {
 
   /**
    * Whether a doubt may yet turn out to be wrong, or a good note to be none. The first ear takes a
-   * slow attack, or a stir of the room before one, for a knock; and it takes what follows a note
-   * for a part of it. Nor is it sure of a note of which few windows agree, or of how long a short
-   * one is. Nothing is said of such a sound until the second ear has heard it; nor of one that is
-   * good while something goes on right behind it that may be a word.
+   * slow attack, or a stir of the room before one, for a knock; it takes what follows a note for a
+   * part of it, and is not sure of how long a short one is. Nothing is said of such a sound until
+   * the second ear has heard it; nor of one that is good while something goes on right behind it
+   * that may be a word.
    */
   private boolean isUnclear(HeardRegion one, CellStatus status, Set<Flag> flags) {
     if (one.isSettled() || verdicts.containsKey(one.number()) || notes.contains(one.number())) {
@@ -344,7 +338,7 @@ public final class Follow {
     if (!isGood) {
       doubted.add(one.number());
     }
-    return one.region().confidence() < SURE_SHARE || doubted.contains(one.number());
+    return doubted.contains(one.number());
   }
 
   /**
@@ -389,15 +383,11 @@ public final class Follow {
   }
 
   /**
-   * What is said to have become of a sound. What passes for a note by chance is none; nor is what
-   * the sheet does not ask for and is softer than every note: of 53 such sounds in 81 takes 50 were
-   * knocks, words and stirs of the room, of 22 that were louder three (2026-12-01).
+   * What is said to have become of a sound. What the sheet does not ask for and is softer than
+   * every note is none: of 53 such sounds in 81 takes 50 were knocks, words and stirs of the room,
+   * of 22 that were louder three (2026-12-01).
    */
-  static CellStatus said(
-      Region region, CellStatus status, boolean isSofterThanNotes, Set<Flag> flags) {
-    boolean isByChance = status == CellStatus.EXTRA && isSofterThanNotes;
-    return Judgement.isHardlyANote(region, flags)
-        ? CellStatus.EXTRA
-        : isByChance ? CellStatus.REJECTED : status;
+  static CellStatus said(CellStatus status, boolean isSofterThanNotes) {
+    return status == CellStatus.EXTRA && isSofterThanNotes ? CellStatus.REJECTED : status;
   }
 }

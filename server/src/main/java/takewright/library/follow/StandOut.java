@@ -1,7 +1,6 @@
 package takewright.library.follow;
 
 import java.util.ArrayList;
-import java.util.Collections;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
@@ -25,9 +24,6 @@ final class StandOut {
    * clean ones to each (2026-11-30).
    */
   private static final double HARSHER_DB = 4;
-
-  /** So much harsher than any, in dB, where they are few. */
-  private static final double FAR_HARSHER_DB = 12;
 
   /**
    * Softer than this beside the note, in dB, nobody hears it: scratches came to -23 to -9, some
@@ -79,15 +75,13 @@ final class StandOut {
    * that one may be flawed as well.
    */
   private boolean isHarsher(int midi, double db) {
-    if (!(db > HARSH_DB) || harshDb.isEmpty()) {
+    if (!(db > HARSH_DB)) {
       return false;
     }
     if (harshOfNote.containsKey(midi)) {
       return db > harshOfNote.get(midi) + HARSHER_DB;
     }
-    return harshDb.size() < MIN_BRIEF
-        ? db > Collections.max(harshDb) + FAR_HARSHER_DB
-        : db > second(harshDb) + HARSHER_DB;
+    return harshDb.size() >= MIN_BRIEF && db > second(harshDb) + HARSHER_DB;
   }
 
   /** A burst that was in the note each time before, whatever was said of it, is its own. */

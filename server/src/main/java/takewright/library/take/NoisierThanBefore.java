@@ -22,6 +22,9 @@ import takewright.segment.Region;
  * came to (10 dB, 3 dB).
  */
 final class NoisierThanBefore {
+  /** Notes up to this are short, in seconds. */
+  private static final double SHORT_S = 1;
+
   /** So much more beside a note, in dB, is none of it; */
   private static final double MORE_DB = 20;
 
@@ -58,13 +61,18 @@ final class NoisierThanBefore {
     for (int i = 0; i < notes.size(); i++) {
       KeptRegion note = notes.get(i);
       List<KeptRegion> before = notes.subList(0, i);
-      if (ForeignParts.isLate(note.region(), sampleRate)
+      if (isLate(note.region(), sampleRate)
           || AperiodicParts.standsOut(note, before)
           || hasMoreThanEachTime(note, before)) {
         found.add(note.region());
       }
     }
     return found;
+  }
+
+  /** A short note may have no pitch for as long: of four that seemed late three were clean. */
+  private static boolean isLate(Region note, int sampleRate) {
+    return note.heardFrames() > SHORT_S * sampleRate && ForeignParts.isLate(note, sampleRate);
   }
 
   private static boolean hasMoreThanEachTime(KeptRegion note, List<KeptRegion> before) {

@@ -84,31 +84,21 @@ class FlagsSoFarTest {
     assertEquals(CellStatus.KEPT, flags().status(1), "until then it was none too many");
   }
 
-  @Test
-  void whatIsHardlyANoteIsOneTooManyThoughItFillsACell() throws IOException {
-    played(1, 0, CellStatus.KEPT);
-    Set<Flag> word = Set.of(Flag.QUARTER_TONE_OFF, Flag.DISTURBED);
-    Region unsure = sound(-18, 0.7);
-    assertEquals(CellStatus.EXTRA, Follow.said(unsure, CellStatus.KEPT, false, word));
-    assertEquals(CellStatus.KEPT, Follow.said(unsure, CellStatus.KEPT, false, Set.of()));
-  }
-
   /** A knock that rings is heard as a note; one that is played but not asked for is as loud. */
   @Test
   void whatIsSofterThanAllNotesAndNotAskedForIsNone() throws IOException {
     played(1, 0, CellStatus.KEPT);
-    regions.add(sound(-17.9, 1));
-    regions.add(sound(-18.1, 1));
+    regions.add(sound(-17.9));
+    regions.add(sound(-18.1));
     for (int i = 1; i < 3; i++) {
       cellOf.add(Matching.NO_CELL);
       statuses.add(CellStatus.EXTRA);
     }
     FlagsSoFar flags = flags();
     assertEquals(List.of(false, false, true), softer(flags));
-    Region knock = regions.get(2);
-    assertEquals(CellStatus.REJECTED, Follow.said(knock, CellStatus.EXTRA, true, Set.of()));
-    assertEquals(CellStatus.EXTRA, Follow.said(knock, CellStatus.EXTRA, false, Set.of()));
-    assertEquals(CellStatus.KEPT, Follow.said(knock, CellStatus.KEPT, true, Set.of()));
+    assertEquals(CellStatus.REJECTED, Follow.said(CellStatus.EXTRA, true));
+    assertEquals(CellStatus.EXTRA, Follow.said(CellStatus.EXTRA, false));
+    assertEquals(CellStatus.KEPT, Follow.said(CellStatus.KEPT, true));
     statuses.set(0, CellStatus.REJECTED);
     assertEquals(List.of(false, false, false), softer(flags()), "no note shows how loud they are");
   }
@@ -117,8 +107,8 @@ class FlagsSoFarTest {
     return IntStream.range(0, 3).mapToObj(flags::isSofterThanUsed).toList();
   }
 
-  private static Region sound(double levelDbfs, double confidence) {
+  private static Region sound(double levelDbfs) {
     Pitch pitch = Pitch.of(HeldTone.hz(61), 440, 1);
-    return new Region(0, 0, RATE, Kind.PITCHED, pitch, confidence, false, Set.of(), -10, levelDbfs);
+    return new Region(0, 0, RATE, Kind.PITCHED, pitch, 1, false, Set.of(), -10, levelDbfs);
   }
 }

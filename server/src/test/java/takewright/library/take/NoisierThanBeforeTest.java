@@ -85,6 +85,15 @@ class NoisierThanBeforeTest {
     assertEquals(List.of(1), disturbed());
   }
 
+  /** It may have no pitch for as long. */
+  @Test
+  void aShortNoteThatReachesItsPitchLateIsNotDoubted() {
+    Blemishes.Ending soonOver = new Blemishes.Ending((long) (1.1 * AnyTake.RATE), 0, 0);
+    Blemishes late = Blemishes.NONE.with(new Blemishes.NoteStart(0, 0.4)).with(soonOver);
+    played(60, AnyTake.note(0, 60, late));
+    assertEquals(List.of(), disturbed());
+  }
+
   @Test
   void aWordOverANoteIsToldByTheSameNoteBefore() {
     played(60, RESTLESS).played(60, WORD).played(61, WORD);
