@@ -198,13 +198,6 @@ public final class LiveSegment {
     return quick.frames();
   }
 
-  /**
-   * Whether something else set in where a note ended, of which the second ear does not know yet.
-   */
-  public boolean goesOnBehind(HeardRegion note) {
-    return note.ear() == Ear.SOON && soon.goesOnBehind(note.region());
-  }
-
   private void hear(Region found) {
     if (found.start() < confirmedEnd) {
       // More sound came, and the second ear knows already that it is another note.
