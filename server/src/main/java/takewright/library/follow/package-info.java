@@ -18,8 +18,8 @@
  *   <li><b>The first ear's doubts wait for the second</b> ({@code Follow.isUnclear}), since it
  *       takes what follows a note for a part of it, and so do notes on which few windows agree:
  *       below 0.6 of them the second ear took back three of ten, above seven of 889. How long a
- *       short note was only the second ear knows ({@code FlagsSoFar}). That good notes waited for what goes on behind them made no
- *       first word of 81 takes better.
+ *       short note was only the second ear knows ({@code FlagsSoFar}). That good notes waited for
+ *       what goes on behind them made no first word of 81 takes better.
  *   <li><b>Waiting longer gains nothing.</b> Of 962 attempts 915 are said rightly as it is, and 914
  *       to 917 were every word held back until 1.7 to 2.9 s after the note, or the doubts alone.
  *   <li><b>What is said holds</b> ({@code ToldJudgements}). Each sound makes all that was heard be
@@ -60,10 +60,10 @@
  *       16 (seven), a wrong beginning 15 (none), a blow ten (two), the same note before nine (one),
  *       a pitch that comes late five (three), another sound that follows five (one). Rules that
  *       told nothing alone are gone.
- *   <li><b>What cannot be known at once.</b> In 81 takes 38 first words of 2,061 attempts are wrong:
- *       13 on clean notes (most of them faint, or rung into), 25 on flawed ones, like those broken
- *       off where notes are short themselves, knocks and words over the first attempt at a note, and
- *       words that began when the note was over.
+ *   <li><b>What cannot be known at once.</b> In 81 takes 38 first words of 2,061 attempts are
+ *       wrong: 13 on clean notes (most of them faint, or rung into), 25 on flawed ones, like those
+ *       broken off where notes are short themselves, knocks and words over the first attempt at a
+ *       note, and words that began when the note was over.
  * </ul>
  */
 package takewright.library.follow;
