@@ -34,6 +34,11 @@ public record Blemishes(
     /** Nowhere. */
     static final FlawPlaces NONE = new FlawPlaces(null, null, null, null, null);
 
+    /** Whether the sharpest blow comes as the sound dies away, with what else rises then. */
+    boolean isKnockBehind() {
+      return knock != null && behind != null && knock.start() >= behind.start();
+    }
+
     /** With peaks that are cut off, and gaps. */
     FlawPlaces withDamage(FrameRange clippedPeaks, FrameRange gaps) {
       return new FlawPlaces(foreign, knock, behind, clippedPeaks, gaps);

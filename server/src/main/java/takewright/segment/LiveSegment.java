@@ -198,13 +198,6 @@ public final class LiveSegment {
     return quick.frames();
   }
 
-  /**
-   * Whether something else set in where a note ended, of which the second ear does not know yet.
-   */
-  public boolean goesOnBehind(HeardRegion note) {
-    return note.ear() == Ear.SOON && soon.goesOnBehind(note.region());
-  }
-
   private void hear(Region found) {
     if (found.start() < confirmedEnd) {
       // More sound came, and the second ear knows already that it is another note.
@@ -237,8 +230,7 @@ public final class LiveSegment {
         isBrokenInto(region)
             ? region.marked(false, Flags.with(region.flags(), Flag.DISTURBED))
             : withoutWhatFollows(region);
-    HeardRegion before = take(region, early);
-    confirmed.add(said(number(before), besideRoom(heard, soon), Ear.SOON));
+    confirmed.add(said(number(take(region, early)), besideRoom(heard, soon), Ear.SOON));
     version++;
   }
 
@@ -251,8 +243,8 @@ public final class LiveSegment {
   }
 
   /**
-   * A sound without the sharpest blow over it, where the room has such blows by itself. A blow over
-   * a take's first note disturbs it if the room before it has none.
+   * A sound without the sharpest blow over it, where that comes as it dies away or the room has
+   * such blows. A blow over a take's first note disturbs it if the room before it has none.
    */
   private Region besideRoom(Region region, Segmenter ear) {
     Blemishes blemishes = region.blemishes();
@@ -271,7 +263,7 @@ public final class LiveSegment {
     long[][] sounds =
         before.stream().map(one -> new long[] {one.start(), one.end()}).toArray(long[][]::new);
     RoomBlows.PauseBlows room = blows.before(last, blow, region.start(), kept, sounds);
-    if (room.areUsual()) {
+    if (room.areUsual() || blemishes.places().isKnockBehind()) {
       return region.with(blemishes.with(new Blemishes.Beside(beside.dbS(), beside.mostDb(), 0)));
     }
     return room.areNone() && before.stream().allMatch(Region::rejected)

@@ -400,13 +400,6 @@ final class Segmenter {
     return open == null ? Math.max(lastEnd, decided * hop) : Math.max(lastEnd, open.aroundStart);
   }
 
-  /** Whether a sound that goes on began right behind a region that was handed on. */
-  boolean goesOnBehind(Region region) {
-    return open != null
-        && lastEnd <= region.end()
-        && (open.firstColumn - OpenRegion.ATTACK_COLUMNS) * hop <= region.end();
-  }
-
   /** What was learnt of the room so far. */
   RoomCourse course() {
     return course;

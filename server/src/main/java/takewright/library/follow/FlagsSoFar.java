@@ -23,6 +23,7 @@ final class FlagsSoFar {
   /** So much longer the first ear takes a note to be than the second, in seconds. */
   private static final double FIRST_EAR_S = 0.14;
 
+  private final List<Region> regions;
   private final List<Set<Flag>> flags;
   private final Matching used;
   private final StillWanted wanted;
@@ -42,6 +43,7 @@ final class FlagsSoFar {
       Matching matching,
       IntPredicate isEarly,
       int sampleRate) {
+    this.regions = regions;
     List<Region> shortest = new ArrayList<>();
     for (int i = 0; i < regions.size(); i++) {
       Region region = regions.get(i);
@@ -65,7 +67,7 @@ final class FlagsSoFar {
         flags.set(i, asUsed.get(i));
       }
       // What an attempt is beside the one that is used is known already where that came later.
-      if (isEarly.test(i) || wanted.isReplaced(i)) {
+      if (wanted.isReplaced(i)) {
         flags.set(i, Flags.union(flags.get(i), matched.get(i)));
       }
     }
@@ -81,13 +83,24 @@ final class FlagsSoFar {
     flags.set(region, Flags.with(flags.get(region), flag));
   }
 
-  /** Whether a region is a sample, or one that is wanted. */
-  boolean isUsed(int region) {
-    return used.statuses().get(region) == CellStatus.KEPT;
+  /** What became of a region, where an attempt that is still wanted counts as a sample. */
+  CellStatus status(int region) {
+    return used.statuses().get(region);
   }
 
-  /** Whether a region is an attempt that the matching does not use, though it is no surplus. */
-  boolean isWanted(int region) {
-    return wanted.isWanted(region);
+  /** Whether a region is a sample, or one that is wanted. */
+  boolean isUsed(int region) {
+    return status(region) == CellStatus.KEPT;
+  }
+
+  /** Whether a region is softer than each that is used, if any is. */
+  boolean isSofterThanUsed(int region) {
+    double softest =
+        IntStream.range(0, regions.size())
+            .filter(i -> isUsed(i) && !regions.get(i).rejected())
+            .mapToDouble(i -> regions.get(i).levelDbfs())
+            .min()
+            .orElse(Double.NEGATIVE_INFINITY);
+    return regions.get(region).levelDbfs() < softest;
   }
 }

@@ -1,10 +1,8 @@
 package takewright.library.follow;
 
-import java.util.Collections;
 import java.util.Set;
 import takewright.diagnosis.Flag;
 import takewright.diagnosis.Flags;
-import takewright.segment.Region;
 import takewright.sheet.cell.CellStatus;
 
 /** What to make of a note at once, while the player is still there. */
@@ -31,28 +29,6 @@ public enum Judgement {
 
   /** Say something of the room and the microphone: another attempt would be the same. */
   private static final Set<Flag> OF_THE_ROOM = Flags.of(Flag.NOISY);
-
-  /**
-   * Notes of which fewer windows agree on the pitch may be none. Of twelve words, creaks and stirs
-   * of the room that passed for a note a quarter tone off eleven came to less (132 takes,
-   * 2026-11-30).
-   */
-  private static final double SURE_SHARE = 0.8;
-
-  /** Are doubts about a sound beside that it lies between two notes. */
-  private static final Set<Flag> UNLIKE_A_NOTE =
-      Flags.of(Flag.DISTURBED, Flag.ODD_LENGTH, Flag.OCTAVE_UNSURE);
-
-  /**
-   * Whether a sound that passes for a note of the sheet is hardly one: it lies between two notes,
-   * few windows agree on that, and there is more wrong with it. Nobody has tried to play it, so
-   * that nobody is to play it again.
-   */
-  static boolean isHardlyANote(Region sound, Set<Flag> flags) {
-    return flags.contains(Flag.QUARTER_TONE_OFF)
-        && sound.confidence() < SURE_SHARE
-        && !Collections.disjoint(flags, UNLIKE_A_NOTE);
-  }
 
   static Judgement of(CellStatus status, Set<Flag> flags) {
     return switch (status) {

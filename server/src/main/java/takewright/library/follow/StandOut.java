@@ -1,7 +1,6 @@
 package takewright.library.follow;
 
 import java.util.ArrayList;
-import java.util.Collections;
 import java.util.HashMap;
 import java.util.List;
 import java.util.Map;
@@ -16,9 +15,6 @@ import takewright.segment.Region;
  * the take have beside them is all there is.
  */
 final class StandOut {
-  /** Longer notes tell by themselves what comes and goes in them, in seconds. */
-  private static final double SHORT_S = 0.9;
-
   /** Fewer short notes do not quite show what they have beside them in this take. */
   private static final int MIN_BRIEF = 3;
 
@@ -28,9 +24,6 @@ final class StandOut {
    * clean ones to each (2026-11-30).
    */
   private static final double HARSHER_DB = 4;
-
-  /** So much harsher than any, in dB, where they are few. */
-  private static final double FAR_HARSHER_DB = 12;
 
   /**
    * Softer than this beside the note, in dB, nobody hears it: scratches came to -23 to -9, some
@@ -69,16 +62,9 @@ final class StandOut {
   /** The weakest burst in any attempt at a note, by its number. */
   private final Map<Integer, Double> burstOfNote = new HashMap<>();
 
-  private final int sampleRate;
-
-  StandOut(int sampleRate) {
-    this.sampleRate = sampleRate;
-  }
-
   /** Whether a note has something beside it that those that were good so far do not have. */
   boolean isUnlikeOthers(Region note, Brief brief) {
     return note.pitch() != null
-        && note.heardFrames() <= SHORT_S * sampleRate
         && (isHarsher(note.pitch().midi(), brief.harshDb())
             || isKnocked(note.pitch().midi(), brief.burstDb())
             || risesAgain(brief.againDb()));
@@ -89,15 +75,13 @@ final class StandOut {
    * that one may be flawed as well.
    */
   private boolean isHarsher(int midi, double db) {
-    if (!(db > HARSH_DB) || harshDb.isEmpty()) {
+    if (!(db > HARSH_DB)) {
       return false;
     }
     if (harshOfNote.containsKey(midi)) {
       return db > harshOfNote.get(midi) + HARSHER_DB;
     }
-    return harshDb.size() < MIN_BRIEF
-        ? db > Collections.max(harshDb) + FAR_HARSHER_DB
-        : db > second(harshDb) + HARSHER_DB;
+    return harshDb.size() >= MIN_BRIEF && db > second(harshDb) + HARSHER_DB;
   }
 
   /** A burst that was in the note each time before, whatever was said of it, is its own. */

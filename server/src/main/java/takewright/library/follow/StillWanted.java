@@ -84,37 +84,19 @@ final class StillWanted {
 
   /**
    * The cell of a region's note at which the player is: the first that is missing behind the last
-   * one that is filled before, or the first at another note than that, where the player has left
-   * one out; {@link Matching#NO_CELL} if neither is.
+   * one that is filled before; {@link Matching#NO_CELL} if that is another note.
    */
   private int next(int region) {
     int last =
         IntStream.range(0, region)
             .map(i -> Math.max(matching.cells()[i], wanted[i]))
-            .filter(c -> c >= 0)
             .max()
-            .orElse(-1);
-    int next =
-        matching.missing().stream()
-            .filter(open -> open > last)
-            .findFirst()
             .orElse(Matching.NO_CELL);
-    if (next != Matching.NO_CELL && isNote(region, next)) {
-      return next;
-    }
-    if (last < 0) {
-      return Matching.NO_CELL;
-    }
-    int other =
-        matching.missing().stream()
-            .filter(open -> open > last && !isSameNote(open, last))
-            .findFirst()
-            .orElse(Matching.NO_CELL);
-    return other != Matching.NO_CELL && isNote(region, other) ? other : Matching.NO_CELL;
-  }
-
-  private boolean isSameNote(int cell, int other) {
-    return Objects.equals(cells.get(cell).midi(), cells.get(other).midi());
+    return matching.missing().stream()
+        .filter(open -> open > last)
+        .findFirst()
+        .filter(open -> isNote(region, open))
+        .orElse(Matching.NO_CELL);
   }
 
   private boolean isNote(int region, int cell) {

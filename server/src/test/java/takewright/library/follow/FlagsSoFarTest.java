@@ -43,6 +43,10 @@ class FlagsSoFarTest {
   }
 
   private boolean isOddLength(int attempt) throws IOException {
+    return flags().of(attempt).contains(Flag.ODD_LENGTH);
+  }
+
+  private FlagsSoFar flags() throws IOException {
     Take take =
         SheetReader.read(
                 Path.of("/nowhere/session.yaml"),
@@ -53,9 +57,7 @@ class FlagsSoFarTest {
         IntStream.range(0, cells.size()).filter(c -> !cellOf.contains(c)).boxed().toList();
     int[] of = cellOf.stream().mapToInt(Integer::intValue).toArray();
     Matching matching = new Matching(of, statuses, missing, 0, 0);
-    return new FlagsSoFar(take, regions, cells, matching, i -> false, RATE)
-        .of(attempt)
-        .contains(Flag.ODD_LENGTH);
+    return new FlagsSoFar(take, regions, cells, matching, i -> false, RATE);
   }
 
   /** The first was broken off and played again; the third was broken off as well, and is used. */
@@ -79,5 +81,34 @@ class FlagsSoFarTest {
     played(5, 1, CellStatus.KEPT);
     assertEquals(true, isOddLength(1));
     assertEquals(false, isOddLength(2));
+    assertEquals(CellStatus.KEPT, flags().status(1), "until then it was none too many");
+  }
+
+  /** A knock that rings is heard as a note; one that is played but not asked for is as loud. */
+  @Test
+  void whatIsSofterThanAllNotesAndNotAskedForIsNone() throws IOException {
+    played(1, 0, CellStatus.KEPT);
+    regions.add(sound(-17.9));
+    regions.add(sound(-18.1));
+    for (int i = 1; i < 3; i++) {
+      cellOf.add(Matching.NO_CELL);
+      statuses.add(CellStatus.EXTRA);
+    }
+    FlagsSoFar flags = flags();
+    assertEquals(List.of(false, false, true), softer(flags));
+    assertEquals(CellStatus.REJECTED, Follow.said(CellStatus.EXTRA, true));
+    assertEquals(CellStatus.EXTRA, Follow.said(CellStatus.EXTRA, false));
+    assertEquals(CellStatus.KEPT, Follow.said(CellStatus.KEPT, true));
+    statuses.set(0, CellStatus.REJECTED);
+    assertEquals(List.of(false, false, false), softer(flags()), "no note shows how loud they are");
+  }
+
+  private static List<Boolean> softer(FlagsSoFar flags) {
+    return IntStream.range(0, 3).mapToObj(flags::isSofterThanUsed).toList();
+  }
+
+  private static Region sound(double levelDbfs) {
+    Pitch pitch = Pitch.of(HeldTone.hz(61), 440, 1);
+    return new Region(0, 0, RATE, Kind.PITCHED, pitch, 1, false, Set.of(), -10, levelDbfs);
   }
 }

@@ -26,17 +26,14 @@ import takewright.library.take.CutTake;
 import takewright.pitch.Kind;
 import takewright.segment.LiveSegment;
 import takewright.segment.LiveSegment.HeardRegion;
-import takewright.segment.PluckedString;
 import takewright.segment.Region;
 import takewright.segment.Segment;
 import takewright.segment.Segmentation;
-import takewright.segment.SpokenWords;
 import takewright.sheet.Sheet;
 import takewright.sheet.Take;
 import takewright.sheet.cell.Cell;
 import takewright.sheet.cell.CellStatus;
 import takewright.sheet.read.SheetReader;
-import takewright.testing.HeldTone;
 import takewright.testing.Recordings;
 import takewright.testing.TakeBuilder;
 
@@ -488,51 +485,6 @@ class FollowTest {
         said.stream().map(Said::note).filter(n -> n.judgement() != Judgement.GOOD).toList();
     assertEquals(List.of(), doubted);
     assertEquals(player.count(), follow.notes().size(), () -> follow.notes().toString());
-  }
-
-  /**
-   * Words begin over strings that ring, each of which is cut there. Nothing is said of a string
-   * before what it goes over into is known, and it is no later than 2 s behind its end.
-   */
-  @Test
-  void aStringIsNotCalledGoodWhileAWordOverItGoesOn() throws IOException {
-    int rate = 48_000;
-    int count = 14;
-    float[] x = new float[rate * (3 + 7 * count)];
-    SplittableRandom random = new SplittableRandom(21);
-    for (int i = 0; i < x.length; i++) {
-      x[i] = (float) (0.001 * (2 * random.nextDouble() - 1));
-    }
-    for (int n = 0; n < count; n++) {
-      double at = 3 + 7 * n;
-      PluckedString.add(x, rate, 0.2, at, 2.5, HeldTone.hz(50 + n));
-      float[] word = SpokenWords.word(rate, 7 * n);
-      for (int i = 0; i < word.length; i++) {
-        x[(int) ((at + 0.7) * rate) + i] += 2 * word[i];
-      }
-    }
-    Sheet sheet =
-        SheetReader.read(
-            Path.of("/nowhere/session.yaml"),
-            """
-            library: Invented
-            takes: [{file: take.wav, articulation: plucked, notes: D3..D#4}]
-            """);
-    Follow follow = new Follow(sheet, sheet.takes().get(0), rate, 1);
-    List<Said> said = feed(follow, Clip.of(rate, x));
-    int good = 0;
-    for (int n = 0; n < count; n++) {
-      long onset = (long) (3 + 7 * n) * rate;
-      Said first =
-          said.stream()
-              .filter(one -> Math.abs(one.note().region().onset() - onset) < rate / 10)
-              .findFirst()
-              .orElseThrow();
-      good += first.note().judgement() == Judgement.GOOD ? 1 : 0;
-      assertTrue(first.frames() < first.note().region().end() + 2 * rate, first.toString());
-    }
-    // Told at once, it would be four.
-    assertTrue(good <= 3, good + " of " + count);
   }
 
   /**

@@ -107,24 +107,6 @@ class StillWantedTest {
     assertEquals(CellStatus.EXTRA, wanted().used().statuses().get(2));
   }
 
-  /** The player may come back to the loud one of the note before, or leave it out. */
-  @Test
-  void whatSoundsLikeTheNextNoteIsAnAttemptAtItThoughOneBeforeIsMissing() {
-    attempt(SOFT, CellStatus.KEPT, GOOD);
-    attempt(Matching.NO_CELL, CellStatus.EXTRA, GOOD);
-    heard.set(1, 61);
-    assertEquals(NEXT_SOFT, wanted().used().cells()[1]);
-    attempt(Matching.NO_CELL, CellStatus.EXTRA, GOOD);
-    heard.set(2, 61);
-    assertEquals(NEXT_LOUD, wanted().used().cells()[2], "the one before was an attempt already");
-    heard.set(2, 62);
-    assertEquals(false, isLastWanted());
-    clear();
-    attempt(Matching.NO_CELL, CellStatus.EXTRA, GOOD);
-    heard.set(0, 61);
-    assertEquals(false, isLastWanted(), "nothing has been played");
-  }
-
   /** The second ear may hear an attempt only when the next one has come already. */
   @Test
   void anAttemptThatALaterOneReplacesWasNoSurplus() {
@@ -157,15 +139,5 @@ class StillWantedTest {
     assertEquals(false, isLastWanted());
     attempt(NEXT_LOUD, CellStatus.RETAKE, GOOD);
     assertEquals(false, isLastWanted());
-  }
-
-  /** The player is told that it is good; what is no note stays one too many. */
-  @Test
-  void anAttemptThatIsWantedIsNoSurplus() {
-    Region sound = sound(60);
-    assertEquals(CellStatus.KEPT, Follow.said(sound, CellStatus.RETAKE, true, GOOD));
-    assertEquals(CellStatus.RETAKE, Follow.said(sound, CellStatus.RETAKE, false, SHORT));
-    Set<Flag> word = Set.of(Flag.QUARTER_TONE_OFF, Flag.DISTURBED);
-    assertEquals(CellStatus.EXTRA, Follow.said(sound, CellStatus.KEPT, true, word));
   }
 }

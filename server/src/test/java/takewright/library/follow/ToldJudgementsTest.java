@@ -8,12 +8,8 @@ import net.jqwik.api.Property;
 import net.jqwik.api.constraints.Size;
 import org.junit.jupiter.api.Test;
 import takewright.diagnosis.Flag;
-import takewright.pitch.Kind;
-import takewright.pitch.Pitch;
 import takewright.segment.LiveSegment.Ear;
-import takewright.segment.Region;
 import takewright.sheet.cell.CellStatus;
-import takewright.testing.HeldTone;
 
 /** What is said of a note holds, whatever is heard later. */
 class ToldJudgementsTest {
@@ -41,24 +37,6 @@ class ToldJudgementsTest {
     assertEquals(Judgement.EXTRA, Judgement.of(CellStatus.RETAKE, NONE));
     assertEquals(Judgement.EXTRA, Judgement.of(CellStatus.EXTRA, NONE));
     assertEquals(Judgement.LEFT_OUT, Judgement.of(CellStatus.REJECTED, NONE));
-  }
-
-  /** A word that happens to hold a pitch; a note that is played out of tune is played again. */
-  @Test
-  void whatLiesBetweenTwoNotesAndIsUnlikeANoteIsNone() {
-    Set<Flag> word = Set.of(Flag.QUARTER_TONE_OFF, Flag.DISTURBED);
-    assertEquals(true, isHardlyANote(0.79, word));
-    assertEquals(false, isHardlyANote(0.8, word));
-    assertEquals(false, isHardlyANote(0.5, Set.of(Flag.QUARTER_TONE_OFF, Flag.NOISY)));
-    assertEquals(false, isHardlyANote(0.5, Set.of(Flag.DISTURBED, Flag.ODD_LENGTH)));
-    assertEquals(true, isHardlyANote(0.5, Set.of(Flag.QUARTER_TONE_OFF, Flag.ODD_LENGTH)));
-    assertEquals(true, isHardlyANote(0.5, Set.of(Flag.QUARTER_TONE_OFF, Flag.OCTAVE_UNSURE)));
-  }
-
-  private static boolean isHardlyANote(double confidence, Set<Flag> flags) {
-    Pitch pitch = Pitch.of(HeldTone.hz(60), 440, 1);
-    Region sound = new Region(0, 0, RATE, Kind.PITCHED, pitch, confidence, false, flags, -10, -18);
-    return Judgement.isHardlyANote(sound, flags);
   }
 
   @Test

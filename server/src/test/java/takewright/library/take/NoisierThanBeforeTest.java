@@ -29,8 +29,33 @@ class NoisierThanBeforeTest {
 
   private NoisierThanBeforeTest played(int midi, double aperiodicDb, Flag... flags) {
     Aperiodic all = new Aperiodic(new Band(aperiodicDb, -30), Band.NONE, Band.NONE);
-    Blemishes blemishes = Blemishes.NONE.with(all);
-    regions.add(AnyTake.note(regions.size(), midi, blemishes, flags));
+    return played(midi, AnyTake.note(regions.size(), midi, Blemishes.NONE.with(all), flags));
+  }
+
+  private NoisierThanBeforeTest playedBeside(double mostDb) {
+    Blemishes blemishes = Blemishes.NONE.with(new Blemishes.Beside(0, mostDb, 0));
+    return played(60, AnyTake.note(regions.size(), 60, blemishes));
+  }
+
+  private NoisierThanBeforeTest playedSure(double share) {
+    Region all = AnyTake.note(regions.size(), 60, Blemishes.NONE);
+    return played(
+        60,
+        new Region(
+            all.start(),
+            all.onset(),
+            all.end(),
+            all.kind(),
+            all.pitch(),
+            share,
+            false,
+            all.flags(),
+            all.peakDbfs(),
+            all.levelDbfs()));
+  }
+
+  private NoisierThanBeforeTest played(int midi, Region note) {
+    regions.add(note);
     int rr = (int) cells.stream().filter(cell -> cell.midi() == midi).count() + 1;
     cells.add(new Cell(0, "sustain", midi, "mf", rr));
     return this;
@@ -60,6 +85,15 @@ class NoisierThanBeforeTest {
     assertEquals(List.of(1), disturbed());
   }
 
+  /** It may have no pitch for as long. */
+  @Test
+  void aShortNoteThatReachesItsPitchLateIsNotDoubted() {
+    Blemishes.Ending soonOver = new Blemishes.Ending((long) (1.1 * AnyTake.RATE), 0, 0);
+    Blemishes late = Blemishes.NONE.with(new Blemishes.NoteStart(0, 0.4)).with(soonOver);
+    played(60, AnyTake.note(0, 60, late));
+    assertEquals(List.of(), disturbed());
+  }
+
   @Test
   void aWordOverANoteIsToldByTheSameNoteBefore() {
     played(60, RESTLESS).played(60, WORD).played(61, WORD);
@@ -76,6 +110,42 @@ class NoisierThanBeforeTest {
   @Test
   void aNoteMustBeNoisierThanAllBefore() {
     played(60, RESTLESS).played(60, RESTLESS + 5).played(60, RESTLESS + 10.3);
+    assertEquals(List.of(), disturbed());
+  }
+
+  /** Once may be by chance; twice shows what is heard beside the note. */
+  @Test
+  void whatIsHeardBesideANoteIsToldByTheSameNoteTwiceBefore() {
+    playedBeside(3).playedBeside(5).playedBeside(14.2);
+    assertEquals(List.of(2), disturbed());
+    playedBeside(14.1);
+    assertEquals(List.of(2), disturbed(), "it is the note's own by now");
+  }
+
+  @Test
+  void onceBeforeShowsNotWhatIsHeardBesideANote() {
+    playedBeside(3).playedBeside(14.2);
+    assertEquals(List.of(), disturbed());
+  }
+
+  @Test
+  void whatIsHardlyHeardBesideANoteIsNoFlaw() {
+    playedBeside(0).playedBeside(0).playedBeside(13);
+    assertEquals(List.of(), disturbed());
+  }
+
+  /** Half of a short note that was begun on another. */
+  @Test
+  void aNoteInWhichFewerWindowsAgreeThanEachTimeBeforeIsTold() {
+    playedSure(0.95).playedSure(0.64);
+    assertEquals(List.of(1), disturbed());
+    playedSure(0.6);
+    assertEquals(List.of(1), disturbed(), "it was like that before");
+  }
+
+  @Test
+  void aNoteOfWhichAFewWindowsFewerAgreeIsAsBefore() {
+    playedSure(0.95).playedSure(0.66);
     assertEquals(List.of(), disturbed());
   }
 
