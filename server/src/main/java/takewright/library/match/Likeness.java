@@ -166,7 +166,10 @@ final class Likeness {
     return weakness * (tuning + unlikeAround[region]);
   }
 
-  /** Unlike the sure notes around it, and unlike how its own note sounds when it is played again. */
+  /**
+   * What it costs to be unlike the sure notes around it, or, where that costs less, unlike the same
+   * note played again.
+   */
   private double unlikeAround(int region) {
     Region doubted = regions.get(region);
     double cost = MedianSound.of(around(region, i -> weakness(i) == 0)).unlike(doubted, true);
