@@ -25,10 +25,10 @@ final class NoisierThanBefore {
   /** Notes up to this are short, in seconds. */
   private static final double SHORT_S = 1;
 
-  /** So much more beside a note, in dB, is none of it; */
+  /** What is heard beside a note is none of it where it is louder by more than this, in dB. */
   private static final double MORE_DB = 20;
 
-  /** nor is so much more that comes and goes in one band while it goes on, in dB. */
+  /** The same of what comes and goes in one band while the note goes on, in dB. */
   private static final double APERIODIC_DB = 10;
 
   /**
