@@ -80,6 +80,13 @@ class RunningServiceTest {
     return builder.start();
   }
 
+  /** Until a build has told how far it is, half a minute at most. */
+  private static void waitForProgress(Path err) throws IOException, InterruptedException {
+    for (int i = 0; i < 600 && !(Files.exists(err) && Files.readString(err).contains("%")); i++) {
+      Thread.sleep(50);
+    }
+  }
+
   private Path note(Path folder) throws IOException {
     Path file = folder.resolve("note.wav");
     WavWriter.write(file, Calls.note(48_000, 220), 24, WavChunks.NONE);
@@ -123,9 +130,7 @@ class RunningServiceTest {
               "127.0.0.1:" + server.port() + ",127.0.0.1:" + other.port(),
               "--token-file",
               server.tokenFile() + "," + other.tokenFile());
-      for (int i = 0; i < 600 && !(Files.exists(err) && Files.readString(err).contains("%")); i++) {
-        Thread.sleep(50);
-      }
+      waitForProgress(err);
       building.destroy();
       assertTrue(building.waitFor(60, TimeUnit.SECONDS));
       List<String> lines = Files.readAllLines(err);
@@ -144,9 +149,7 @@ class RunningServiceTest {
     Path err = home.resolve("err");
     Path library = granted.resolve("library");
     Process building = start(err, "build", sheet, "--out", library);
-    for (int i = 0; i < 600 && !(Files.exists(err) && Files.readString(err).contains("%")); i++) {
-      Thread.sleep(50);
-    }
+    waitForProgress(err);
     server.kill();
     assertTrue(building.waitFor(60, TimeUnit.SECONDS));
     assertEquals(2, building.exitValue());
