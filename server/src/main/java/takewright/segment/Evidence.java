@@ -47,6 +47,15 @@ final class Evidence {
     return false;
   }
 
+  /** How far a column's loudest band lies over what starts a sound, as a power ratio. */
+  double overStart(long column) {
+    double most = 0;
+    for (int b = 0; b < columns.bandCount(); b++) {
+      most = Math.max(most, columns.mean(b, column, column + 1) / room.start(b));
+    }
+    return most;
+  }
+
   /**
    * Whether another sound starts at a column behind the last that shows one: it is also far louder
    * there than it was in between. What a recording hisses goes on behind its note.

@@ -322,6 +322,9 @@ final class Segmenter {
       return;
     }
     open.fill();
+    if (!open.isHeard()) {
+      return;
+    }
     // With few columns ahead mere noise passes the threshold itself now and then.
     if (evidence.staysClearly(decided, open)) {
       open.lastLoud = decided;
@@ -382,6 +385,10 @@ final class Segmenter {
     lastEnd = extent.end();
     // What goes on behind a note is no room tone either.
     tone.sounds(start, end);
+    if (!closed.isHeard()) {
+      model.sounds(closed.firstColumn, closed.lastColumn);
+      return;
+    }
     Region found = facts.describe(closed, start, onset.frame(), extent);
     if (!isLive || found.pitch() != null) {
       // What is no note may be a fan that goes on, which is the room from then on.
