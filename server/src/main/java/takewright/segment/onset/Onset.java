@@ -184,7 +184,8 @@ public final class Onset {
       if (isPlain) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.
-        return new Found(firstLoud(rise.sign() - (int) (view.meanS() * sampleRate)), 0);
+        int first = firstLoud(rise.sign() - (int) (view.meanS() * sampleRate));
+        return new Found(behindDip(first), 0);
       }
       double doubt = rise.locate(whole);
       double weight = 1 / (doubt * doubt);
@@ -195,7 +196,15 @@ public final class Onset {
     }
     int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
     found = isLoudBefore(found) ? Math.min(found, firstNoise()) : found;
-    return new Found(found, hidden(hiddenDb / weights));
+    return new Found(behindDip(found), hidden(hiddenDb / weights));
+  }
+
+  /**
+   * The same sample, or where the note rises behind a noise of the room that had fallen by then.
+   */
+  private int behindDip(int found) {
+    double rms = rms();
+    return LastDip.before(audio, found, anchor, hertz, sampleRate, rms * rms);
   }
 
   /** By how many frames it may have begun earlier than it is seen to. */
