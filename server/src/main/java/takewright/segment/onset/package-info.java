@@ -57,7 +57,7 @@
  *       a filter shows a sign of it: the filter favours the tone, which comes behind the bow's low
  *       noise. Of 3,490 notes of 156 takes 11 are cut into instead of 15 and 12 begin more than 20
  *       ms late instead of 14, for 23 that begin as much early instead of 20, beside rail joints
- *       (2026-12-01). Followed for 20 ms, as many are whole and one more begins early.
+ *       (2026-12-01).
  *   <li><b>Left aside: a rise drawn on as a straight line in dB</b> where its slope stays the same
  *       for 20 dB, as that of a reed does. Of 2,510 notes of 110 takes 7 begin more than 20 ms late
  *       instead of 16, and 63 more than 20 ms early instead of 45, most of them bowed; for all
