@@ -109,6 +109,42 @@ class AttacksInRoomsTest {
     assertTrue(whole >= NOTES - 1, whole + " of " + NOTES + " are whole");
   }
 
+  /** A train rolls over a joint and is done just before each note springs up. */
+  @Test
+  void aRailJointUpToAnAttackIsNoPartOfIt() throws IOException {
+    float[] x = room(0.001, 11);
+    float[] joints = room(0.004, 12);
+    addNotes(x, 220, t -> 0.1 * Math.min(1, 0.3 * Math.min(1, t / 0.003) + t / 0.05));
+    for (int n = 0; n < NOTES; n++) {
+      int until = (int) ((at(n) - 0.005) * RATE);
+      for (int i = until - RATE / 50; i < until; i++) {
+        x[i] += joints[i];
+      }
+    }
+    assertOnsets(x, 0.01);
+  }
+
+  /** It scrapes as low as the room rumbles before the string sounds. */
+  @Test
+  void aBowThatScrapesLowIsPartOfItsNote() throws IOException {
+    double scrapesS = 0.012;
+    float[] x = room(0.001, 13);
+    addNotes(x, 220, t -> 0.1 * Math.min(1, Math.max(0, t - scrapesS) / 0.08));
+    for (int n = 0; n < NOTES; n++) {
+      int from = (int) (at(n) * RATE);
+      for (int i = 0; i < 3 * scrapesS * RATE; i++) {
+        x[from + i] += (float) (0.005 * Math.sin(2 * Math.PI * 60 * i / RATE));
+      }
+    }
+    assertOnsets(x, 0.01);
+    List<Region> kept = kept(x);
+    int late = 0;
+    for (int n = 0; n < NOTES; n++) {
+      late += (double) kept.get(n).onset() / RATE - at(n) > 0.003 ? 1 : 0;
+    }
+    assertTrue(late <= 1, late + " of " + NOTES + " are late");
+  }
+
   /** Adds 2 ms of noise, most of it high. */
   private static void burst(float[] x, double atS, double level, SplittableRandom random) {
     double before = 0;

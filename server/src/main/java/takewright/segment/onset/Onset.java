@@ -65,6 +65,15 @@ public final class Onset {
   /** It is looked for up to so long before the note is there for certain, in seconds. */
   private static final double NOISE_S = 0.15;
 
+  /** Length of the mean in which a slow attack is followed back through the bare samples. */
+  private static final double NEAR_MEAN_S = 0.004;
+
+  /** It is followed back so far, in seconds: further, a rail joint before a note joins in. */
+  private static final double NEAR_S = 0.01;
+
+  /** It has more power than the room by this ratio (3 dB). */
+  private static final double OVER_ROOM = 2;
+
   /**
    * A view whose blur is this many times the doubt so far would weigh less than a tenth, and the
    * long ones cost the most.
@@ -170,6 +179,7 @@ public final class Onset {
     double hiddenDb = 0;
     double lead = LEAD_S;
     float[] heard = null;
+    int seen = anchor;
     double[] power = new double[audio.length];
     for (int v = 0; v < VIEWS.length; v++) {
       Rise.View view = VIEWS[v];
@@ -184,8 +194,10 @@ public final class Onset {
       if (isPlain) {
         // Nothing is hidden: the samples themselves say it. The mean shows a sound half its length
         // too late at most.
-        return new Found(firstLoud(rise.sign() - (int) (view.meanS() * sampleRate)), 0);
+        int first = firstLoud(rise.sign() - (int) (view.meanS() * sampleRate));
+        return new Found(behindDip(first), 0);
       }
+      seen = Math.min(seen, rise.sign());
       double doubt = rise.locate(whole);
       double weight = 1 / (doubt * doubt);
       sum += weight * rise.onset();
@@ -194,8 +206,16 @@ public final class Onset {
       lead = rise.isSwell() ? SWELL_LEAD_S : lead;
     }
     int found = (int) Math.max(0, Math.min(anchor, sum / weights - lead * sampleRate));
-    found = isLoudBefore(found) ? Math.min(found, firstNoise()) : found;
-    return new Found(found, hidden(hiddenDb / weights));
+    found = isLoudBefore(found) ? firstNear(seen, Math.min(found, firstNoise())) : found;
+    return new Found(behindDip(found), hidden(hiddenDb / weights));
+  }
+
+  /**
+   * The same sample, or where the note rises behind a noise of the room that had fallen by then.
+   */
+  private int behindDip(int found) {
+    double rms = rms();
+    return LastDip.before(audio, found, anchor, hertz, sampleRate, rms * rms);
   }
 
   /** By how many frames it may have begun earlier than it is seen to. */
@@ -243,6 +263,30 @@ public final class Onset {
       first = white[i] > limit && power[i] > loud * loud / 2 ? i : first;
     }
     return first;
+  }
+
+  /**
+   * The first sample, from one on back to where a filter shows a sign of the sound, up to which the
+   * bare samples come within reach of its peak and stand above the room.
+   */
+  private int firstNear(int sign, int found) {
+    double period = hertz > 0 ? Math.min(Rise.BRIDGE_S, 1 / hertz) : 0;
+    int mean = (int) (Math.max(NEAR_MEAN_S, period) * sampleRate);
+    int last = Math.min(audio.length, found + mean);
+    double sum = 0;
+    for (int i = found; i < last; i++) {
+      sum += (double) audio[i] * audio[i];
+    }
+    double rms = rms();
+    double limit = mean * Math.max(loud * loud / 2, OVER_ROOM * rms * rms);
+    int earliest = Math.max(sign, found - (int) (NEAR_S * sampleRate));
+    int at = found;
+    while (at > earliest && sum > limit) {
+      at--;
+      double out = at + mean < last ? audio[at + mean] : 0;
+      sum += (double) audio[at] * audio[at] - out * out;
+    }
+    return at;
   }
 
   private static double max(double[] values, int from, int to) {

@@ -46,6 +46,18 @@
  *       instead of 12 differ by more than 25 ms (2026-12-01). To draw on no further than the room
  *       lets a sound be heard changed one note. To pass over what leads up to any sound that
  *       springs up, at whatever level, moved onsets of notes that stand clear of the room by 4 ms.
+ *   <li><b>What falls to the room before a note springs up is none of it</b> ({@code LastDip}): the
+ *       first samples of an attack are softer than a rail joint that ends 5 to 15 ms before, so
+ *       that levels alone lead from one to the other. Of 3,490 notes of 156 takes in recorded rooms
+ *       20 begin more than 20 ms early instead of 29, the lead-ins of 6 takes instead of 8 differ
+ *       by more than 25 ms, and no more attacks are cut into (2026-12-01). The dip must come down
+ *       to the room: slow attacks of bowed strings have dips of their own, and one was cut into. In
+ *       samples whitened against the room such dips are not seen.
+ *   <li><b>A slow attack is followed back through the bare samples</b> for 10 ms at most, as far as
+ *       a filter shows a sign of it: the filter favours the tone, which comes behind the bow's low
+ *       noise. Of 3,490 notes of 156 takes 11 are cut into instead of 15 and 12 begin more than 20
+ *       ms late instead of 14, for 23 that begin as much early instead of 20, beside rail joints
+ *       (2026-12-01).
  *   <li><b>Left aside: a rise drawn on as a straight line in dB</b> where its slope stays the same
  *       for 20 dB, as that of a reed does. Of 2,510 notes of 110 takes 7 begin more than 20 ms late
  *       instead of 16, and 63 more than 20 ms early instead of 45, most of them bowed; for all
