@@ -42,6 +42,9 @@ public final class Fft {
 
   private final FloatFFT_1D library;
 
+  /** Made when it is first asked for; null as long, and where the size is not ours. */
+  private RealFft.TwoSignals twoSignals;
+
   private Fft(int size) {
     this.size = size;
     boolean isOurs = size >= MIN_OWN_SIZE && size <= MAX_OWN_SIZE;
@@ -101,6 +104,27 @@ public final class Fft {
     }
   }
 
+  /**
+   * The transform of two signals' cross-correlation: of the sum over i of {@code a[i] * b[i +
+   * lag]}, lags going round. As {@link #forward} of both and {@link #multiplyConjugate}, and less
+   * work.
+   *
+   * @param a becomes the packed spectrum of the cross-correlation
+   * @param b becomes its own packed spectrum
+   */
+  public void crossSpectrum(float[] a, float[] b) {
+    if (ours != null && size <= SplitFft.MAX_POINTS) {
+      if (twoSignals == null) {
+        twoSignals = new RealFft.TwoSignals(size);
+      }
+      twoSignals.crossSpectrum(a, b);
+    } else {
+      forward(a);
+      forward(b);
+      multiplyConjugate(a, b, a);
+    }
+  }
+
   /** From a packed spectrum back to samples, scaled so that it undoes {@link #forward}. */
   public void inverse(float[] inPlace) {
     if (ours != null) {
@@ -124,13 +148,17 @@ public final class Fft {
 
   /** The same with the conjugate of a, which gives the cross-correlation. */
   public static void multiplyConjugate(float[] a, float[] b) {
-    b[0] *= a[0];
-    b[1] *= a[1];
+    multiplyConjugate(a, b, b);
+  }
+
+  private static void multiplyConjugate(float[] a, float[] b, float[] to) {
+    to[0] = a[0] * b[0];
+    to[1] = a[1] * b[1];
     for (int i = 2; i < a.length; i += 2) {
       float re = a[i] * b[i] + a[i + 1] * b[i + 1];
       float im = a[i] * b[i + 1] - a[i + 1] * b[i];
-      b[i] = re;
-      b[i + 1] = im;
+      to[i] = re;
+      to[i + 1] = im;
     }
   }
 

@@ -167,4 +167,72 @@ final class RealFft {
       to[at + 2 * i + 1] = im[from + i] * scale;
     }
   }
+
+  /**
+   * The transforms of two real signals by one complex one of their size, whose real and imaginary
+   * parts they are (W. H. Press and others, "Numerical Recipes", chapter "FFT of two real functions
+   * simultaneously"). Not for use by several threads at once.
+   */
+  static final class TwoSignals {
+    private final int size;
+    private final SplitFft fft;
+    private final float[] workA;
+    private final float[] workB;
+
+    /**
+     * A transform of a size.
+     *
+     * @param size number of samples: what {@link SplitFft} takes
+     */
+    TwoSignals(int size) {
+      this.size = size;
+      fft = new SplitFft(size);
+      workA = new float[size];
+      workB = new float[size];
+    }
+
+    /** As {@link Fft#crossSpectrum}. */
+    void crossSpectrum(float[] a, float[] b) {
+      System.arraycopy(a, 0, workA, 0, size);
+      System.arraycopy(b, 0, workB, 0, size);
+      fft.forward(workA, workB);
+      float[] re = fft.re();
+      float[] im = fft.im();
+      int length = fft.rowLength();
+      int last = fft.rowCount() - 1;
+      int middle = fft.row((last + 1) / 2);
+      b[0] = im[0];
+      b[1] = im[middle];
+      a[0] = re[0] * im[0];
+      a[1] = re[middle] * im[middle];
+      for (int row = 0; row <= last / 2; row++) {
+        int up = fft.row(row);
+        if (row > 0) {
+          separate(re, im, up, fft.row(last + 1 - row), row * length, 1, a, b);
+        }
+        // Bin size - k lies in the row that is as far from the last, as far from its end.
+        int down = fft.row(last - row) + length - 1;
+        separate(re, im, up + 1, down, row * length + 1, length - 1, a, b);
+      }
+    }
+
+    /**
+     * Bins k on of both signals, from those up from {@code up} and down from {@code down}: one
+     * signal's are alike on both sides, the other's turned by a quarter.
+     */
+    private static void separate(
+        float[] re, float[] im, int up, int down, int k, int count, float[] product, float[] b) {
+      for (int i = 0; i < count; i++) {
+        float aRe = 0.5f * (re[up + i] + re[down - i]);
+        float aIm = 0.5f * (im[up + i] - im[down - i]);
+        float bRe = 0.5f * (im[up + i] + im[down - i]);
+        float bIm = 0.5f * (re[down - i] - re[up + i]);
+        int at = 2 * (k + i);
+        b[at] = bRe;
+        b[at + 1] = bIm;
+        product[at] = aRe * bRe + aIm * bIm;
+        product[at + 1] = aRe * bIm - aIm * bRe;
+      }
+    }
+  }
 }

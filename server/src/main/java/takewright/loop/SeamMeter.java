@@ -222,14 +222,12 @@ final class SeamMeter {
   private int coarseLag(int from, int at) {
     load(here, from / step, 2 * half / step);
     load(there, at / step, (2 * half + 2 * reach) / step);
-    fft.forward(here);
-    fft.forward(there);
-    Fft.multiplyConjugate(here, there);
-    fft.inverse(there);
+    fft.crossSpectrum(here, there);
+    fft.inverse(here);
     int best = 0;
     double max = -1;
     for (int lag = 0; lag <= 2 * reach / step; lag++) {
-      double like = there[lag] / Math.sqrt(energy.of(at + lag * step, 2 * half) + Float.MIN_NORMAL);
+      double like = here[lag] / Math.sqrt(energy.of(at + lag * step, 2 * half) + Float.MIN_NORMAL);
       if (like > max) {
         max = like;
         best = lag;

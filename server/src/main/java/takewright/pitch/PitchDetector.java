@@ -212,13 +212,11 @@ public final class PitchDetector {
     // Taken before the transform writes over the samples.
     energies(energy);
     Fft fft = Fft.of(whole.length);
-    fft.forward(whole);
+    fft.crossSpectrum(head, whole);
     if (spectrum != null && spectrum.isFilled()) {
       spectrum.lookAtTransform(whole);
     }
-    fft.forward(head);
-    Fft.multiplyConjugate(head, whole);
-    fft.inverse(whole);
+    fft.inverse(head);
     normalise();
   }
 
@@ -256,7 +254,7 @@ public final class PitchDetector {
 
   private void takeApart() {
     for (int lag = 1; lag < longestLag; lag++) {
-      apart[lag] = Math.max(0, difference[lag] - 2 * whole[lag]);
+      apart[lag] = Math.max(0, difference[lag] - 2 * head[lag]);
     }
   }
 
